@@ -177,6 +177,19 @@ def within(name: str) -> str:
     return name if language().tag.partition("-")[0] in _NAMES_LARGE else name.lower()
 
 
+TURNING = "\u202a\u202b\u202c\u202d\u202e"
+"""Signs that turn the direction of what follows them (Unicode Standard Annex 9, 2.2 and 2.3), also
+beyond the name that they stand in."""
+
+
+def unturned(text: str) -> str:
+    """The text without TURNING; what is written from right to left is so without them."""
+    for sign in TURNING:
+        if sign in text:
+            text = text.replace(sign, "")
+    return text
+
+
 def best(wanted: str) -> Language:
     """The first of the wanted languages that there is, as its country has it if it can be, else
     English.

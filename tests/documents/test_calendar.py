@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pointage.documents.calendar import LONGEST_LINE, CalendarTask, calendar_text
+from pointage.language import TURNING
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 AT = datetime(2026, 12, 5, 7, 10, tzinfo=UTC)
@@ -40,7 +42,8 @@ def read(text: str) -> list[Any]:
 @given(TEXTS, TEXTS, TEXTS)
 def test_every_text_comes_back(title: str, text: str, place: str) -> None:
     (event,) = read(calendar_text("Hall", [task(title=title, text=text, place=place)]))
-    ends = str.maketrans("\u2028\u2029", "\n\n")  # ends of a line, which come back as those
+    # Ends of a line come back as those; what would turn the rest of it about does not.
+    ends = str.maketrans("\u2028\u2029", "\n\n", TURNING)
     assert event["SUMMARY"] == title.translate(ends)
     assert event.get("DESCRIPTION", "") == text.translate(ends)
     assert event.get("LOCATION", "") == place.translate(ends)
@@ -65,6 +68,13 @@ def test_a_task_in_a_night_of_a_clock_change_keeps_its_instant(change: str) -> N
     events = read(calendar_text("Hall", tasks))
     assert [event.start for event in events] == every
     assert all(event.duration == timedelta(0) for event in events)
+
+
+def test_no_name_begins_a_line_of_its_own() -> None:
+    for end in ("\r\n", "\n", "\r", "\x85", "\u2028", "\x0b", "\x0c", "\x1e", "\0"):
+        text = calendar_text("Hall", [task(title=f"../<b>{end}ATTENDEE:a\u202eb", alarm=None)])
+        assert len(re.findall(r"(?m)^ATTENDEE", text)) == 0
+        assert "\\nATTENDEE:ab" in text or "<b>ATTENDEE:ab" in text
 
 
 def test_an_alarm_goes_off_before_its_task_and_none_for_what_will_not_be() -> None:

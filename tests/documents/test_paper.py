@@ -103,6 +103,16 @@ def test_200_ingredients_flow_on_and_the_head_is_repeated() -> None:
     assert all("ingredient" in page.splitlines()[0] or "g" in page for page in pages[1:])
 
 
+@pytest.mark.parametrize("rows", [150, 164, 170, 176])
+def test_no_page_is_begun_for_lines_to_write_on_alone(rows: int) -> None:
+    long = sheet(*[("salt", "1")] * rows)
+    noted = replace(long, blocks=(*long.blocks, PrintedLines("Notes", 4)))
+    plain, lined = printed(long), printed(noted)
+    assert len(lined.pages) == len(plain.pages)
+    last = lined.pages[-1].extract_text()
+    assert "Notes" not in last or "salt" in last
+
+
 def test_what_fits_on_one_page_keeps_to_it_and_is_as_large_as_can_be() -> None:
     few, more = (sheet(*[("salt", "1")] * n) for n in (8, 32))
     sizes = []
@@ -120,9 +130,9 @@ def test_what_fits_on_one_page_keeps_to_it_and_is_as_large_as_can_be() -> None:
 
 
 def test_controls_and_halves_of_letters_are_left_out() -> None:
-    text = text_of(printed(sheet(("sa\x00lt\ud800", "2\x07"), title="A\x1bB")))
+    text = text_of(printed(sheet(("sa\x00lt\ud800", "2\x07"), title="A\x1bB\u202ec")))
     assert "salt" in text
-    assert "AB" in text
+    assert "ABc" in text  # what turns writing about would turn what follows it
 
 
 def test_lines_to_write_on_take_no_text() -> None:
@@ -186,6 +196,20 @@ def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
     assert [row[-1] for row in first.rows] == ["500", "1000", "1500"]
     assert second.rows[0] == ("Tub", "", "250")
     assert len(second.rows) == 3
+
+
+def test_a_dough_too_large_for_a_bowl_is_shared_out_without_a_plan_too() -> None:
+    text = (Path(__file__).parents[2] / "examples/formulas/harbour-loaf.toml").read_text()
+    sheets = Sheets(at_hand(NOW, demonstration_text(), "kitchen.toml"), NOW)
+    loaf = read_formula(text, "harbour-loaf.toml")
+
+    def of(pieces: int) -> str:
+        return text_of(PdfReader(BytesIO(sheets.as_pdf(sheets.bench(loaf, pieces)))))
+
+    assert "bowl1of" not in of(8)
+    assert "Dough,bowl1of2" in of(11)
+    assert "Nobowlshere" not in of(11)
+    assert "Nobowlsherehold36kgofdough" in of(40)
 
 
 def test_tables_are_read_down_one_column_and_then_the_next() -> None:

@@ -470,7 +470,7 @@ def test_every_block_stands_on_its_own(page: Page) -> None:
 
 
 def test_what_a_person_typed_is_escaped() -> None:
-    slip = Slip(fixture.HARBOUR, "mix", "display", '"><script>', "<b>no</b>", 0)
+    slip = Slip(fixture.HARBOUR, "mix", "display", '"><script>', "<b>no\u202e</b>", 0)
     html = render(bench_page(KITCHEN, [fixture.friday_bake()], CLOCK, frame(), slip))
     assert "<script>" not in html.replace("<script src", "")
     assert Markup.escape("<b>no</b>") in html

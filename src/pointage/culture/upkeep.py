@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
-from math import ceil, log
+from itertools import pairwise
+from math import ceil, sqrt
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from pointage.language import say
 from pointage.mixture.course import Course
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
-from pointage.mixture.inverse import Fresh, Solved, seed_share
+from pointage.mixture.inverse import Fresh, ripens_after
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
@@ -221,19 +222,24 @@ def easily_weighed(grams: Fraction, step_g: Fraction) -> Fraction:
 
 
 def _nearest(prime: Mixture, fresh: Fresh, rhythm: Rhythm, traits: Traits) -> int:
-    """The parts whose ripeness falls nearest to the next feed."""
-    found = seed_share(
+    """The parts whose ripeness falls nearest to the next feed; the most seed where none do.
+
+    That is by the logarithm of the share of seed, so it is enough to know between which two shares
+    halfway from one of PARTS to the next it falls there.
+    """
+    leaner = PARTS[::-1]
+    halfway = [1.0 / sqrt(more * less) for more, less in pairwise(leaner)]
+    late = ripens_after(
         prime,
         fresh,
         rhythm.place,
         start=rhythm.first,
         ripe_at=rhythm.first + timedelta(hours=rhythm.every_h),
         traits=traits,
+        shares=halfway,
     )
-    if not isinstance(found, Solved):
-        late = found.latest_h is not None and found.latest_h < rhythm.every_h
-        return PARTS[-1] if late else PARTS[0]
-    return min(PARTS, key=lambda parts: abs(log(parts * found.value)))
+    in_time = np.append(late <= rhythm.every_h, True)
+    return leaner[int(np.argmax(in_time))]
 
 
 def _after_feed(

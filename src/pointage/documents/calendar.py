@@ -10,6 +10,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from pointage.language import unturned
+
 MEDIA_TYPE = "text/calendar"
 LONGEST_LINE = 75
 """Octets without the line's end (RFC 5545, 3.1)."""
@@ -83,12 +85,13 @@ def _event(task: CalendarTask) -> Iterator[str]:
 
 
 def escaped(text: str) -> str:
-    """A text as RFC 5545, 3.3.11 has it; controls that no line may hold are left out.
+    """A text as RFC 5545, 3.3.11 has it; controls that no line may hold, and what
+    turns writing about, are left out.
 
     What only some programs take for the end of a line is written as one: for them it would begin
     a property of its own.
     """
-    plain = _LINE_ENDS.sub("\n", text)
+    plain = _LINE_ENDS.sub("\n", unturned(text))
     kept = (each for each in plain if each in "\n\t" or (ord(each) >= 32 and each != "\x7f"))
     return "".join(_ESCAPED.get(each, each) for each in kept if not 0xD800 <= ord(each) < 0xE000)
 

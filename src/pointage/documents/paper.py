@@ -19,7 +19,7 @@ from typing import Any, Literal, overload
 
 from pointage.documents.blocks import Beside, Block, PrintedColumns, Sheet
 from pointage.errors import InputError
-from pointage.language import say
+from pointage.language import say, unturned
 
 TEMPLATES = {
     name: (Path(__file__).parent / name).read_bytes() for name in ("sheet.typ", "label.typ")
@@ -27,7 +27,7 @@ TEMPLATES = {
 """Read with this file: a server that runs on while a newer version is put in its place goes on
 with the templates that belong to its code."""
 FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
-ALL, FEW, NONE = 99, 2, 0
+ALL, FEW, NONE, LEFT = 99, 2, 0, -1
 AIRY, TIGHT, CLOSE = 0.35, 0.25, 0.2
 HIGH, LOW = 8.2, 5.0
 SIZES = (
@@ -41,7 +41,8 @@ SIZES = (
 heights, the height of a drawn course in ems, and the columns of its tables: tried in turn, so that
 a sheet keeps to one page and is still read from a step away. A low drawing is without its words,
 which its step says too."""
-FLOWING = (10.5, ALL, AIRY, HIGH, 2)
+FLOWING = (10.5, LEFT, AIRY, HIGH, 2)
+"""What fits no page: its lines to write on are as many as the last page has room for."""
 PREVIEW_PPI = 96
 LONGEST_WORD = 24
 BROKEN_EVERY = 8
@@ -51,7 +52,8 @@ DRAWN = "code"
 _LONG = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
 _OTHER_SCRIPTS = re.compile(r"[^\x00-\u058f\u1e00-\u2bff\ufeff]")
 """Beyond Latin, Greek, Cyrillic, Armenian and signs: perhaps in none of the fonts at hand."""
-_CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+_CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\ud800-\udfff\ufffe\uffff]")
+"""What has no shape, and what turns all that follows about, beyond the name it stands in."""
 
 
 class Paper(StrEnum):
@@ -146,7 +148,7 @@ def _printable(value: Any) -> Any:
     """Texts without what has no shape on paper, long words with places to break, degrees with their
     figure."""
     if isinstance(value, str):
-        return _LONG.sub(_breakable, _CONTROLS.sub("", value)).replace(" °", "\u00a0°")
+        return _LONG.sub(_breakable, _CONTROLS.sub("", unturned(value))).replace(" °", "\u00a0°")
     if isinstance(value, Mapping):
         return {k: each if k == DRAWN else _printable(each) for k, each in value.items()}
     if isinstance(value, list | tuple):

@@ -8,7 +8,7 @@ grid can meet comes back as `OutOfReach`, which says what could be met.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -35,6 +35,7 @@ from pointage.mixture.temperature.surroundings import (
     straying,
 )
 from pointage.mixture.traits import Traits
+from pointage.quantities import print_measure, print_number
 
 Floats = NDArray[np.float64]
 Case = tuple[Mixture, Surroundings]
@@ -172,6 +173,31 @@ def seed_share(
     if isinstance(found, float):
         return Solved(float(np.exp(found)), grid.at(found).odds_of_ripe(wanted))
     return _out_of_reach(Tried.SEED, SEED_SHARES, wanted, found)
+
+
+def ripens_after(
+    culture: Mixture,
+    fresh: Fresh,
+    surroundings: Surroundings,
+    *,
+    start: datetime,
+    ripe_at: datetime,
+    traits: Traits,
+    shares: Sequence[float],
+) -> Floats:
+    """Hours to the middle of the ripe window at each of `shares` of seed over fresh flour (g/g),
+    by the median of the members that search; infinite where it is not seen.
+
+    What `seed_share` goes by, for whoever only chooses among a few. ripe_at: up to about which it
+    matters. Raises InputError unless that is within a week after.
+    """
+
+    def case(seed: Mixture, share: float) -> Case:
+        return fresh.with_seed(seed, share), surroundings
+
+    hours = 2 * _wait_h(start, ripe_at) + AFTERWARDS_H
+    few = _Grid(case, culture, start, hours, traits)._thinned()
+    return _quantile(few.held(np.array(shares)).middle(), 0.5)
 
 
 def place_temperature(
@@ -427,10 +453,9 @@ def _out_of_reach(
 def _wait_h(start: datetime, wanted: datetime) -> float:
     hours = (wanted - start).total_seconds() / 3600
     if not 0 < hours <= LONGEST_WAIT_H:
-        given = f"{wanted:%Y-%m-%d %H:%M}"
         raise InputError(
             "wanted at",
-            given,
-            say("a time within a week of {start:%Y-%m-%d %H:%M}", start=start),
+            print_measure(hours, "h"),
+            say("a time within a week, at most {most} h", most=print_number(LONGEST_WAIT_H)),
         )
     return hours

@@ -28,6 +28,13 @@ HYDRATION_RANGE = (0.45, 2.0)
 SALT_RANGE = (0.0, 0.03)
 
 
+def fresh_volume(flour: float, water: float, salt: float, other: float) -> float:
+    """Litres per kg of what so many grams of each are just after mixing, its air counted."""
+    dough = _dough()
+    solids = flour / dough["flour_density"] + salt / SALT_DENSITY + other / OTHER_DENSITY
+    return float((solids + water) / (flour + water + salt + other) / (1.0 - dough["air"]))
+
+
 @dataclass(frozen=True, eq=False)
 class Mixture:
     """Grams of what went in, and the state of it for each member of an ensemble.
@@ -78,10 +85,7 @@ class Mixture:
     @cached_property
     def volume(self) -> float:
         """Litres per kg just after mixing: solids, water and the air that is worked in."""
-        dough = _dough()
-        solids = self.flour / dough["flour_density"] + self.salt / SALT_DENSITY
-        solids += self.other / OTHER_DENSITY
-        return float((solids + self.water) / self.mass / (1.0 - dough["air"]))
+        return fresh_volume(self.flour, self.water, self.salt, self.other)
 
     @property
     def temperature_c(self) -> float:

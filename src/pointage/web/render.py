@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from pointage.daybook.photograph import LARGEST_BYTES
-from pointage.language import language, translated, translated_many
+from pointage.language import language, translated, translated_many, unturned
 from pointage.shown import shown
 from pointage.web.assets import SCREENS, WEB, asset
 from pointage.web.frame import Page
@@ -76,10 +76,11 @@ def new_entry() -> str:
 
 
 def render(page: Page) -> str:
-    return environment().get_template(page.template).render(page=page)
+    """The whole page."""
+    return unturned(environment().get_template(page.template).render(page=page))
 
 
 def render_block(page: Page, name: str) -> str:
     """One block of a page's template, for a page that is already open."""
     template = environment().get_template(page.template)
-    return "".join(template.blocks[name](template.new_context({"page": page})))
+    return unturned("".join(template.blocks[name](template.new_context({"page": page}))))

@@ -14,6 +14,7 @@ from pointage.desk.sheets.parts.courses import courses_of
 from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.ladders import (
     USUAL_SEED,
+    is_too_much,
     ladder_tables,
     of_formula,
     planned,
@@ -36,6 +37,7 @@ from pointage.documents.blocks import (
     Sheet,
 )
 from pointage.formula.formula import Formula
+from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 from pointage.shown import warmth
 from pointage.timetable.plan import Plan, Step, StepKind
@@ -108,10 +110,23 @@ def _blocks(batch: BenchBatch, present: Present, now: datetime) -> Iterator[Bloc
         yield from process_steps(formula)
     else:
         yield from _of_plan(plan)
-    warned = (*formula.cautions, *(() if plan is None else cautions(plan)))
+    warned = (
+        *_overfull(batch, kitchen),
+        *formula.cautions,
+        *(() if plan is None else cautions(plan)),
+    )
     if warned:
         yield PrintedNotes("", tuple(dict.fromkeys(warned)), marked=True)
     yield PrintedLines(say("Notes"), 4)
+
+
+def _overfull(batch: BenchBatch, kitchen: Kitchen) -> tuple[str, ...]:
+    """What a batch without a plan is warned of; a plan says it itself."""
+    dough_g = batch.pieces * batch.piece_g
+    if batch.plan is not None or not is_too_much(batch.formula, kitchen, float(dough_g)):
+        return ()
+    words = say("No bowls here hold {mass} of dough until it has risen.", mass=mass(dough_g))
+    return (words,)
 
 
 def _of_plan(plan: Plan) -> Iterator[Block]:

@@ -18,7 +18,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pointage.formula.formula import Formula
-from pointage.language import language, translated, translated_many
+from pointage.language import language, translated, translated_many, unturned
 
 MOST_BYTES = 300_000
 
@@ -74,10 +74,9 @@ def _page(template: str, scripts: Sequence[str], facts: Mapping[str, Any], **par
         "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; "
         f"script-src {_hash(script)}; style-src {_hash(style)}"
     )
-    return (
-        _environment()
-        .get_template(template)
-        .render(
+    made = _environment().get_template(template)
+    return unturned(
+        made.render(
             policy=policy,
             style=Markup(style),
             script=Markup(script),

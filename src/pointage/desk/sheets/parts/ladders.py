@@ -10,11 +10,13 @@ from pointage.desk.wording.pours import pour_label
 from pointage.desk.wording.steps import title
 from pointage.documents.blocks import PrintedTable
 from pointage.formula.formula import FERMENTED, STANDS, Formula, StageKind
+from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
 from pointage.formula.scale import AS_THE_LEVAIN, SEED, Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.vessel import Vessel
 from pointage.language import say, written
+from pointage.mixture.mixture import fresh_volume
 from pointage.shown import ounces_text, shown, warmth
 from pointage.timetable.plan import Plan, Step, StepKind
 from pointage.timetable.ways.amounts import poured_g, pouring
@@ -22,7 +24,7 @@ from pointage.timetable.ways.stands import IN_TUB, bowls_for, tub_for
 
 USUAL_SEED = Fraction(1, 5)
 """Of a levain's flour, where the formula leaves it to the plan: common practice, no source."""
-SOAK_GROWS, LITRES_PER_KG = 1.3, 1.0
+SOAK_GROWS = 1.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +73,32 @@ def of_formula(
         formula, pieces, piece_g, step, seed=seed, culture_hydration=AS_THE_LEVAIN
     )  # fmt: skip
     return [
-        NamedLadder(stage.name, pouring(kitchen, vessel, pours))
+        NamedLadder(stage.name, pouring(kitchen, vessel, pours, *more))
         for stage in batch.stages
         for pours in [list(_pours(formula, batch, stage))]
         if poured_g(pours) > 0
-        for vessel in [_vessel(formula, kitchen, stage, poured_g(pours))]
+        for vessel, *more in [_vessels(formula, kitchen, batch, stage, poured_g(pours))]
     ]
+
+
+def is_too_much(formula: Formula, kitchen: Kitchen, grams: float) -> bool:
+    """Whether no bowls of the kitchen together hold so much dough until it has risen."""
+    process = formula.process
+    if process is None:
+        return False
+    per_kg = _litres_per_kg(scale(formula, 1, Fraction(1000), Fraction(1, 10)))
+    bowls = bowls_for(kitchen, process, grams, per_kg)
+    risen = grams / 1000 * per_kg * process.bulk_rise[-1]
+    return not all(each.takes(risen / len(bowls), grams / len(bowls)) for each in bowls)
+
+
+def _litres_per_kg(batch: Scaled) -> float:
+    """Of the dough just mixed, by the total formula."""
+    grams = {row.name: float(row.grams) for row in batch.rows}
+    flour = sum(g for name, g in grams.items() if ingredient(name).kind == "flour")
+    water, salt = flour * float(batch.hydration), grams.get("salt", 0.0)
+    other = max(float(batch.total_g) - flour - water - salt, 0.0)
+    return fresh_volume(flour, water, salt, other)
 
 
 def seed_is_left(formula: Formula) -> bool:
@@ -103,12 +125,15 @@ def _pours(formula: Formula, batch: Scaled, stage: ScaledStage) -> Iterator[Pour
             yield Pour(PourKind.INGREDIENT, row.name, float(row.grams))
 
 
-def _vessel(formula: Formula, kitchen: Kitchen, stage: ScaledStage, grams: float) -> Vessel:
+def _vessels(
+    formula: Formula, kitchen: Kitchen, batch: Scaled, stage: ScaledStage, grams: float
+) -> tuple[Vessel, ...]:
+    """What a stage is mixed in: a dough that no bowl holds in several, as a plan has it."""
     if stage.kind in FERMENTED:
-        return tub_for(kitchen, grams, last=True)
+        return (tub_for(kitchen, grams, last=True),)
     if stage.kind is StageKind.DOUGH and formula.process is not None:
-        return bowls_for(kitchen, formula.process, grams, LITRES_PER_KG)[0]
-    return kitchen.vessel_for(IN_TUB, grams / 1000 * SOAK_GROWS, grams)
+        return bowls_for(kitchen, formula.process, grams, _litres_per_kg(batch))
+    return (kitchen.vessel_for(IN_TUB, grams / 1000 * SOAK_GROWS, grams),)
 
 
 def ladder_tables(ladders: Sequence[NamedLadder]) -> tuple[PrintedTable, ...]:

@@ -87,7 +87,7 @@ def so(visit: Visit) -> Response:
     life, bake = life_of(visit), visit.fields.get("bake", "")
     of = {"bake": bake, "step": visit.field("step")} if bake else {"culture": life.name}
     body = {**of, "reading": visit.field("reading")}
-    visit.desk.records.record(visit.entry(), EntryKind.CONFIRMED, visit.now, body)
+    visit.desk.records.confirm(visit.entry(), visit.now, body)
     raised = not bake and is_young(life, visit.now)
     return visit.go(f"/cultures/{life.name}{'/raising' if raised else ''}")
 

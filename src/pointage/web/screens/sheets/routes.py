@@ -27,6 +27,7 @@ from pointage.documents.calendar import MEDIA_TYPE as CALENDAR
 from pointage.documents.paper import Paper, read_paper
 from pointage.documents.recipe import MEDIA_TYPE as LINKED_DATA
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.web.door.guard import LOOPBACK, host_of
 from pointage.web.door.reader import countries
 from pointage.web.forms.form import with_unit
@@ -80,14 +81,14 @@ def preview(visit: Visit) -> Response:
     typed = _typed(visit, kind)
     title = _title(visit, kind, name)
     error: InputError | None = None
-    if kind in REFUSED:
-        try:
-            if kind == SheetKind.LABEL:  # which may be too small for its text, once it is set
-                _made(visit, kind, name, typed)
-            else:
-                _sheet(visit, _printer(visit, typed), kind, name, typed)
-        except InputError as wrong:
-            error = wrong
+    try:
+        printer = _printer(visit, typed)
+        if kind == SheetKind.LABEL:  # which may be too small for its text, once it is set
+            _made(visit, kind, name, typed)
+        elif kind in REFUSED:
+            _sheet(visit, printer, kind, name, typed)
+    except InputError as wrong:
+        error = wrong
     page = preview_page(kind, name, typed, visit.frame("sheets"), title=title, error=error)
     return visit.show(page, 422 if error else 200)
 
@@ -210,6 +211,9 @@ def _bake(visit: Visit, key: str) -> Bake:
 
 def _printer(visit: Visit, typed: Mapping[str, str]) -> Sheets:
     """What prints. Raises InputError for what the form of a label cannot mean."""
+    printed = typed.get("nutrition", "yes")
+    if printed not in ("yes", "no"):
+        raise InputError("nutrition", repr(printed), say("yes or no"))
     best = typed.get("best-before", "")
     wishes = LabelWishes(
         maker=typed.get("maker", ""),
