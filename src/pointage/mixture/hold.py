@@ -15,7 +15,7 @@ from pointage.heat.flag import Flag, FlagCode
 from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
-from pointage.mixture.state import SETTING_SIZE, P
+from pointage.mixture.state import SETTING_SIZE, STATE_SIZE, P
 from pointage.mixture.temperature.surroundings import Surroundings, straying
 from pointage.mixture.temperature.thermal import usual_follow
 from pointage.mixture.traits import Traits
@@ -166,26 +166,45 @@ def hold(
     its own offset, one alone has none. follow_h, the time constant toward the surroundings in
     hours, is that of a lidded tub of its size when not given (mixture/temperature/thermal.py).
     """
+    return hold_several(
+        [mixture],
+        surroundings,
+        start,
+        hours,
+        traits,
+        follow_h=follow_h,
+        every_min=every_min,
+        growth_set=growth_set,
+    )[0]
+
+
+def hold_several(
+    mixtures: Sequence[Mixture],
+    surroundings: Surroundings,
+    start: datetime,
+    hours: float,
+    traits: Traits,
+    *,
+    follow_h: float | None = None,
+    every_min: int = STEP_MIN,
+    growth_set: str | None = None,
+) -> list[Course]:
+    """The courses of several mixtures of one culture, each as `hold` has it, all at once."""
     every = max(1, every_min // STEP_MIN)
     rows = max(1, -int(-hours * 60 // (every * STEP_MIN)))
-    steps = rows * every
-    clock = np.arange(steps + 1) * STEP_MIN / 60
+    clock = np.arange(rows * every + 1) * STEP_MIN / 60
     around = straying(surroundings, start, clock, len(traits))
-    states = np.ascontiguousarray(
-        np.broadcast_to(mixture.states, (len(traits), mixture.states.shape[1]))
-    ).copy()
-    settings = settings_for(mixture, traits, follow_h)
-    return Course(
-        start=start,
-        hours=clock[::every],
-        states=run(states, settings, around, every, growth_set),
-        volume=settings[:, P.VOLUME],
-        held=mixture,
-        flags=(
-            *mixture.flags(),
-            *_temperature_flags(surroundings.temperatures(start, clock), traits),
-        ),
-    )
+    shape = (len(traits), STATE_SIZE)
+    states = np.concatenate([np.broadcast_to(each.states, shape) for each in mixtures])
+    follow = [usual_follow(each).hours if follow_h is None else follow_h for each in mixtures]
+    settings = settings_of_many(mixtures, traits, [each * traits.warming for each in follow])
+    courses = run(states, settings, around, every, growth_set)
+    off = _temperature_flags(surroundings.temperatures(start, clock), traits)
+    columns = (np.split(each, len(mixtures)) for each in (courses, settings[:, P.VOLUME]))
+    return [
+        Course(start, clock[::every], of_states, volume, each, (*each.flags(), *off))
+        for of_states, volume, each in zip(*columns, mixtures, strict=True)
+    ]
 
 
 def _temperature_flags(around: NDArray[np.float64], traits: Traits) -> Sequence[Flag]:

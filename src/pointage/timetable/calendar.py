@@ -71,6 +71,7 @@ def _free_on_grid(calendar: Calendar, minutes: float) -> NDArray[np.bool_]:
         low = (since - timedelta(minutes=minutes) - calendar.first) // GRID + 1
         high = -((calendar.first - until) // GRID)
         free[max(low, 0) : max(high, 0)] = False
+    free.flags.writeable = False
     return free
 
 

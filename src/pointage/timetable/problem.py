@@ -91,7 +91,7 @@ class Problem:
     @cached_property
     def traits(self) -> Traits:
         """The ensemble that gives the odds of the plan."""
-        return draw_traits(MEMBERS, SEED) if self.believed is None else self.believed
+        return _of_unknown() if self.believed is None else self.believed
 
     @cached_property
     def likeliest(self) -> Traits:
@@ -458,6 +458,11 @@ class Problem:
                         least=warmth(COLDEST_WORK_C),
                     ),
                 )
+
+
+@cache
+def _of_unknown() -> Traits:
+    return draw_traits(MEMBERS, SEED)
 
 
 @lru_cache(maxsize=4096)  # asked again for each way of a bake, and each bake of a week

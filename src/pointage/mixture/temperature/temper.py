@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.bounds import WARMEST_WATER_C
-from pointage.mixture.mixture import Mixture, mix, raw
+from pointage.mixture.mixture import Mixture, mix
 from pointage.mixture.state import S
 from pointage.science.heat_balance import HEAT_CAPACITY
 
@@ -55,5 +55,5 @@ def temper(
     if not each:
         ideal = np.median(ideal, keepdims=True)
     water_c = np.clip(ideal, COLDEST_WATER_C, WARMEST_WATER_C)
-    whole = mix([*parts, raw(water=water_g, celsius=water_c)], gained_k)
+    whole = mix(parts, gained_k, water_g=water_g, water_c=water_c)
     return Tempered(whole, water_c, bool((water_c == ideal).all()))

@@ -98,7 +98,9 @@ class InUse:
     capacities: Mapping[str, int]
     uses: dict[str, list[CapacityUse]] = field(default_factory=lambda: defaultdict(list))
     hot: list[HotSpell] = field(default_factory=list)
-    _room: dict[str, dict[int, bool]] = field(default_factory=lambda: defaultdict(dict))
+    _room: dict[str, dict[int, tuple[CapacityUse, bool]]] = field(
+        default_factory=lambda: defaultdict(dict)
+    )
 
     def fits(self, alternative: Alternative) -> bool:
         return (
@@ -106,11 +108,12 @@ class InUse:
         ) and all(self.has_room(use) for use in alternative.uses)
 
     def has_room(self, use: CapacityUse) -> bool:
-        asked = self._room[use.capacity]  # many alternatives have the very same use
+        # Many alternatives have the very same use; it is kept, so that its number stays its own.
+        asked = self._room[use.capacity]
         found = asked.get(id(use))
         if found is None:
-            found = asked[id(use)] = self._has_room(use)
-        return found
+            found = asked[id(use)] = use, self._has_room(use)
+        return found[1]
 
     def _has_room(self, use: CapacityUse) -> bool:
         if not self.uses[use.capacity]:

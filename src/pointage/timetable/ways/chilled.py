@@ -100,9 +100,7 @@ def _kept(
     """Levains of one seed share in the fridge."""
     feeds = [node.feeding for node in nodes if node.feeding]
     seeds = Seeds.of(search, [feed.before for feed in feeds])
-    warm = courses_of(search, seeds, recipe, feeds[0].seed_share)
-    if warm is None:
-        return
+    (warm,) = courses_of(search, [seeds], recipe, [feeds[0].seed_share])
     put, states, ripe = [], [], []
     for i, feed in enumerate(feeds):
         window_h = (feed.ripe_until - feed.ripe_from) / _HOUR

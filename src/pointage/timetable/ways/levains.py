@@ -23,7 +23,7 @@ from pointage.kitchen.stand import VesselStand
 from pointage.mixture.course import leavened, ripe_windows
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
-from pointage.mixture.many import CoursesOfMany, hold_from, stacked
+from pointage.mixture.many import CoursesOfMany, hold_several_from, stacked
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
@@ -265,9 +265,13 @@ def fed(
     by_share: dict[float, list[int]] = defaultdict(list)
     for slot, (share, _) in best.items():
         by_share[share].append(slot)
-    for share, at_slots in by_share.items():
-        numbers = np.array([best[slot][1] for slot in at_slots])
-        asked = ripening.asked(share, numbers)
+    of_nodes = {
+        share: np.array([best[slot][1] for slot in at_slots])
+        for share, at_slots in by_share.items()
+    }
+    ripening.ask(of_nodes)
+    for share, numbers in of_nodes.items():
+        at_slots, asked = by_share[share], ripening.asked(share)
         steps = np.array(at_slots) - starts[numbers]
         columns = zip(
             at_slots,
@@ -312,9 +316,25 @@ class _Ripening:
         if found.shares:
             every = sorted(found.shares, reverse=True)
             asked = every if len(every) < MANY_SHARES else sorted({*every[::3], every[-1]})[::-1]
-            for share, next_ in zip(asked, [*asked[1:], asked[-1]], strict=True):
-                found._asked[share] = found._ask(share, found._seeds(next_))
+            nexts = zip(asked, [*asked[1:], asked[-1]], strict=True)
+            found.ask({share: found._seeds(next_) for share, next_ in nexts})
         return found
+
+    def ask(self, wanted: Mapping[float, Numbers]) -> None:
+        """Ask the engine for the courses of some nodes at shares which it was not asked for yet."""
+        new = {x: np.unique(each) for x, each in wanted.items() if x not in self._asked}
+        if not new:
+            return
+        assert self.seeds is not None, "only where there are any"
+        seeds = [self.seeds.some(each) for each in new.values()]
+        every = courses_of(self.search, seeds, self.build.recipe, list(new))
+        for (share, numbers), courses in zip(new.items(), every, strict=True):
+            by_yeast = leavened(courses.states, courses.rise)
+            window = ripe_windows(courses.hours, courses.rise, by_yeast)
+            row = np.full(len(self.nodes), -1, dtype=np.intp)
+            row[numbers] = np.arange(len(numbers))
+            columns = np.array([*window, courses.rise.max(axis=1)])
+            self._asked[share] = _Asked(courses, row, columns)
 
     def _seeds(self, share: float) -> Numbers:
         """The nodes that have enough for a share, by number."""
@@ -333,16 +353,6 @@ class _Ripening:
     def _most_g(self) -> Floats:
         return np.array([each.most_g for each in self.nodes])
 
-    def _ask(self, share: float, numbers: Numbers) -> _Asked:
-        assert self.seeds is not None, "only where there are any"
-        courses = courses_of(self.search, self.seeds.some(numbers), self.build.recipe, share)
-        assert courses is not None, "only of shares that leave something to be fed"
-        by_yeast = leavened(courses.states, courses.rise)
-        window = ripe_windows(courses.hours, courses.rise, by_yeast)
-        row = np.full(len(self.nodes), -1, dtype=np.intp)
-        row[numbers] = np.arange(len(numbers))
-        return _Asked(courses, row, np.array([*window, courses.rise.max(axis=1)]))
-
     def windows(self, share: float) -> tuple[Numbers, Floats, Floats, Floats]:
         """The nodes that have enough for it; hours from and until which each is ripe; its rise."""
         seeds = self._seeds(share)
@@ -355,10 +365,8 @@ class _Ripening:
             found = part * self._asked[more].of(seeds) + (1 - part) * self._asked[less].of(seeds)
         return seeds, found[0], found[1], found[2]
 
-    def asked(self, share: float, numbers: Numbers) -> _Asked:
-        """The courses of some nodes at a share, among others."""
-        if share not in self._asked:
-            self._asked[share] = self._ask(share, np.unique(numbers))
+    def asked(self, share: float) -> _Asked:
+        """What was asked at a share."""
         return self._asked[share]
 
 
@@ -407,20 +415,21 @@ class Seeds:
 
 
 def courses_of(
-    search: LevainSearch, seeds: Seeds, recipe: Recipe, share: float
-) -> CoursesOfMany | None:
-    """The courses of one feed from each of `seeds`; None where a seed is more than the feed."""
-    seed = seeds.mixture.scaled(100.0 * share)
-    fresh = recipe.fresh(seed, 100.0)
-    if fresh is None:
-        return None
-    flours, water = fresh
-    dry = raw(flours, celsius=seeds.room_c, record=recipe.record)
-    mixed = temper([seed, dry], water, recipe.wanted_c, each=True).mixture
-    return hold_from(
+    search: LevainSearch, seeds: Sequence[Seeds], recipe: Recipe, shares: Sequence[float]
+) -> list[CoursesOfMany]:
+    """The courses of one feed from each of some seeds, by their shares of it; none is more than
+    there is to be fed."""
+    mixed = []
+    for seed, share in zip(seeds, shares, strict=True):
+        part = seed.mixture.scaled(100.0 * share)
+        fresh = recipe.fresh(part, 100.0)
+        assert fresh is not None, "only of shares that leave something to be fed"
+        dry = raw(fresh[0], celsius=seed.room_c, record=recipe.record)
+        mixed.append(temper([part, dry], fresh[1], recipe.wanted_c, each=True).mixture)
+    return hold_several_from(
         mixed,
         recipe.place.surroundings,
-        seeds.at,
+        [seed.at for seed in seeds],
         LONGEST_HOLD_H,
         recipe.stand.traits(search.traits),
         follow_h=recipe.stand.follow.hours,

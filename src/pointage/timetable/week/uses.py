@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
 from math import ceil, floor, isinf
@@ -53,6 +53,17 @@ BakeUses = tuple[list[CapacityUse], HotSpell, tuple[HotSpell, ...]]
 
 
 @dataclass(frozen=True, eq=False)
+class _Met:
+    """What ways of one wish use, filled as they are met: before the oven, by the dough; at it, by
+    the bake and its loads; and what the pieces of each load take, by the bake and whether they are
+    retarded."""
+
+    doughs: dict[int, DoughUses] = field(default_factory=dict)
+    bakes: dict[tuple[int, tuple[datetime, ...], bool], BakeUses] = field(default_factory=dict)
+    pieces: dict[tuple[int, bool], list[tuple[str, list[int]]]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
 class Counting:
     """Turns instants into minutes of a week and ways into what they use."""
 
@@ -98,14 +109,14 @@ class Counting:
             tuple(
                 Options(
                     tuple(
-                        self._alternative(each, way, bowls, heats, joint=joint, doughs=doughs)
+                        self._alternative(each, way, bowls, heats, joint=joint, met=met)
                         for way in own
                     ),
                     FIRM if each.wish.firm else NOT_FIRM,
                     each.left_out - self._most_shared(each),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
-                for doughs in [dict[int, DoughUses]()]
+                for met in [_Met()]
             ),
             tuple(self._fixed()),
         )
@@ -186,28 +197,28 @@ class Counting:
         heats: Mapping[str, set[int]],
         *,
         joint: Mapping[JointKey, str],
-        doughs: dict[int, DoughUses],
+        met: _Met,
     ) -> Alternative:
-        """doughs: what is used before the oven, by the dough; filled as they are met."""
-        dough = doughs.get(id(way.way))
+        dough = met.doughs.get(id(way.way))
         if dough is None:
-            dough = doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
+            dough = met.doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
         before, tasks = dough
         # What a feed costs is in the way; what is saved by sharing a build is not.
         penalty = way.penalty - sum(price for _, price in tasks)
         if way.stage is not WantedStage.BAKED:
             return Alternative(penalty, tuple(before), tasks)
-        end = (id(wish), id(way.problem), way.loads, way.hot)
-        baked = self._bakes.get(end)
-        if baked is None:
-            baked = self._bakes[end] = self._bake(wish, way, heats)
-        uses, leaves, needs = baked
-        return Alternative(penalty, (*before, *uses, *self._pieces(way)), tasks, leaves, needs)
-
-    @cached_property
-    def _bakes(self) -> dict[object, BakeUses]:
-        """What is used in an oven, by the wish, the oven and the loads; filled as they are met."""
-        return {}
+        end, alike = (id(way.problem), way.loads, way.hot), (id(way.problem), way.way.retarded)
+        if end not in met.bakes:
+            met.bakes[end] = self._bake(wish, way, heats)
+        if alike not in met.pieces:
+            met.pieces[alike] = list(_loads(way.problem, retarded=way.way.retarded))
+        uses, leaves, needs = met.bakes[end]
+        pieces = [
+            self.use(name, way.way.shaped, load, amount)
+            for name, amounts in met.pieces[alike]
+            for load, amount in zip(way.loads, amounts, strict=True)
+        ]
+        return Alternative(penalty, (*before, *uses, *pieces), tasks, leaves, needs)
 
     def _bake(self, wish: WishWays, way: WeekWay, heats: Mapping[str, set[int]]) -> BakeUses:
         """What a way uses at the oven, how it leaves it, and how it needs it to have been left."""
@@ -281,21 +292,6 @@ class Counting:
             for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
                 uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
         return uses, tuple(tasks)
-
-    def _pieces(self, way: WeekWay) -> Iterator[CapacityUse]:
-        """Baskets or tins, and the fridge, while the shaped pieces wait."""
-        alike = (id(way.problem), way.way.retarded)
-        loads = self._loads.get(alike)
-        if loads is None:
-            loads = self._loads[alike] = list(_loads(way.problem, retarded=way.way.retarded))
-        for name, amounts in loads:
-            for load, amount in zip(way.loads, amounts, strict=True):
-                yield self.use(name, way.way.shaped, load, amount)
-
-    @cached_property
-    def _loads(self) -> dict[tuple[int, bool], list[tuple[str, list[int]]]]:
-        """What the pieces of each load take, by the bake and whether they are retarded."""
-        return {}
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
