@@ -22,7 +22,7 @@ def test_an_entry_is_in_order_and_says_so(bound: Bound) -> None:
     assert bound.low < bound.high
     assert bound.low <= max(bound.usual_low, bound.low) < min(bound.usual_high, bound.high)
     assert bound.source
-    assert re.fullmatch(r"\S.* (from|above) \S+ (to|and up to) \S+.*", bound.expected)
+    assert re.fullmatch(r"\S.* (from|above) \S+( g)? (to|and up to) \S+.*", bound.expected)
     middle = (max(bound.usual_low, bound.low) + min(bound.usual_high, bound.high)) / 2
     assert bound.check(middle, "x") == middle
     assert bound.doubt(middle) is None

@@ -30,7 +30,15 @@ def test_the_first_version_is_there() -> None:
     assert "0.1.0" in VERSIONS
 
 
-@pytest.fixture(params=VERSIONS)
+ENDS = (VERSIONS[0], VERSIONS[-1])
+"""In every run the first version and the newest are opened; those between where everything is."""
+
+
+@pytest.fixture(
+    params=[
+        pytest.param(each, marks=[] if each in ENDS else [pytest.mark.long]) for each in VERSIONS
+    ]
+)
 def version(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 

@@ -62,6 +62,7 @@ def imported(file: Path) -> Iterator[str]:
             yield node.module.partition(".")[0]
 
 
+@pytest.mark.long
 def test_the_product_imports_nothing_that_is_not_installed_with_it() -> None:
     """What the tests need besides would hide it: who only uses Pointage does not have that."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]

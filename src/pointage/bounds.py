@@ -22,6 +22,7 @@ from pointage.quantities import (
     parse_length,
     parse_mass,
     parse_temperature,
+    print_measure,
     print_number,
     split_number,
 )
@@ -34,6 +35,7 @@ OTHER_UNITS = {
     "ml": {unit: 1000 * litres for unit, litres in LITRES_PER.items()},
     "W": {"kw": Fraction(1000)},
 }
+LARGER = {"g": "kg", "ml": "l"}
 UNIT_WORDS = {"": "{number}", "min": mark("{number} minutes"), "h": mark("{number} hours")}
 
 
@@ -61,11 +63,13 @@ class Bound:
     @property
     def expected(self) -> str:
         """What would be right, as the end of a sentence: "a rise from 0.3 to 10"."""
-        unit, low, high = self.unit, self.low, self.high
-        if unit == "g" and high >= 1000 and (low == 0 or low >= 1):
-            unit, low, high = "kg", low / 1000, high / 1000
-        low, high = self._as_shown(low), self._as_shown(high)
-        parts = {"what": say(self.what), "low": _number(low), "high": self._with_unit(high, unit)}
+        low, high = self._as_shown(self.low), self._as_shown(self.high)
+        parts = {"what": say(self.what), "low": _number(low)}
+        if self.unit in LARGER and high >= 1000 and (low == 0 or low >= 1):
+            parts["low"] = self._with_unit(low, self.unit) if low else "0"
+            parts["high"] = self._with_unit(high / 1000, LARGER[self.unit])
+        else:
+            parts["high"] = self._with_unit(high, self.unit)
         if self.above:
             return say("{what} above {low} and up to {high}", **parts)
         return say("{what} from {low} to {high}", **parts)
@@ -86,7 +90,8 @@ class Bound:
             return float(value)
         said = value if typed is None else typed
         if isinstance(said, float | Fraction):
-            said = written(f"{float(said):g}")
+            unit = degrees_sign() if self.is_warmth else self.unit
+            said = print_measure(self._as_shown(float(said)), unit)
         expected = self._or_other(self._such(), value)
         raise InputError(field, MISSING if said is None else said, expected)
 

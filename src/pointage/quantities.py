@@ -11,11 +11,12 @@ import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
+from math import floor, isfinite, log10
 from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pointage.errors import InputError, UnitError
-from pointage.language import say
+from pointage.language import say, written
 
 ABSOLUTE_ZERO_C = -273.15
 
@@ -52,6 +53,7 @@ MOST_DIGITS = 30  # a number that takes more was not meant
 _NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s].*?)?\s*$")
 _THOUSANDS_PERHAPS = re.compile(r"([+-]?[1-9]\d{0,2})([.,])(\d{3})")
 _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2})(?::00)?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
+_GLUED = re.compile(r"T(?=\d\d:\d\d$|$)")  # a day and a time of two fields
 _A_POINT = re.compile(r"(?<![\d.,])([1-9]\d{0,2}\.\d{3})(?!\d|[.,]\d)")
 COUNTED_IN_THOUSANDS = {"g", "mg", "ml", "mm", "m", "ft", "w", "s", "min", "pieces"}
 """Units in which a point before three digits may be meant for thousands too; see split_number."""
@@ -286,8 +288,9 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
     a date without a time, and a year outside YEARS.
     """
     expected = say("a date and time such as 2026-12-05T09:00")
+    typed = repr(_GLUED.sub(" ", text).strip())
     if len(text.strip()) <= LONGEST_DATE:  # Python would take it for midnight
-        raise UnitError(field, repr(text), expected)
+        raise UnitError(field, typed, expected)
     try:
         local = datetime.fromisoformat(text.strip())
         _check_year(local, text, field)
@@ -298,7 +301,7 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
         instant = early.astimezone(UTC)
         back = instant.astimezone(zone).replace(tzinfo=None)
     except ValueError:
-        raise UnitError(field, repr(text), expected) from None
+        raise UnitError(field, typed, expected) from None
     if back != local:
         expected = say("a time that exists: the clocks go forward then in {zone}", zone=zone.key)
         raise InputError(field, text, expected)
@@ -321,6 +324,17 @@ def print_number(value: float, digits: int = 1) -> str:
     text = f"{value:.{digits}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
+
+
+def print_measure(value: float | Fraction, unit: str) -> str:
+    """A number and its unit as a person writes them, however much: "850 g", "100000 kg"."""
+    number = float(value)
+    if unit == "g" and abs(number) >= 10_000:
+        number, unit = number / 1000, "kg"
+    digits = 0
+    if number and isfinite(number):
+        digits = max(0, 5 - floor(log10(abs(number))))
+    return f"{written(print_number(number, min(digits, 9)))} {unit}".strip()
 
 
 def print_duration(duration: timedelta) -> str:

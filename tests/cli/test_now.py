@@ -94,12 +94,19 @@ def test_what_cannot_be_used_is_named_with_its_reason(
     assert (aside["what"], aside["id"]) == ("entry", odd)
     assert "grams" in aside["reason"]
     assert run(["now", *AT]) == 0
-    assert f"Set aside: entry {odd}: {aside['reason']}\n" in capsys.readouterr().out
+    said = capsys.readouterr()
+    assert f"Set aside: entry {odd}: {aside['reason']}\n" in said.out
+    assert said.err == ""
 
 
 def test_the_same_for_people(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["now", *AT]) == 0
-    lines = capsys.readouterr().out.splitlines()
+    said = capsys.readouterr()
+    assert said.err == (
+        "pointage: Skerry Hall is an invented kitchen: it stands in until you have your own, which "
+        "begins with pointage serve\n"
+    )
+    lines = said.out.splitlines()
     assert lines[0] == "Skerry Hall, Thu 3 Dec 2026 17:00, Europe/Dublin"
     head, gannet, plover = lines[2:5]
     for column, cell in (("where", "Fridge"), ("state", "living"), ("fed", "Sun 29 Nov 2026")):

@@ -84,6 +84,7 @@ def told(change: Callable[[dict[str, Any]], object]) -> Callable[[bytes], bytes]
     return changed
 
 
+@pytest.mark.long
 def test_a_flipped_bit_anywhere_is_refused_or_does_no_harm(
     whole: bytes, path: Path, empty: Store, tmp_path: Path
 ) -> None:

@@ -267,6 +267,7 @@ def test_a_file_that_is_there_stays_unless_it_may_be_replaced(store: Store, tmp_
     assert [each.name for each in tmp_path.iterdir() if "part" in each.name] == []
 
 
+@pytest.mark.long
 def test_many_samples_need_little_memory(tmp_path: Path) -> None:
     peaks = []
     for number in (50_000, 75_000):

@@ -158,6 +158,7 @@ print(*won, sep="\\n")
 """
 
 
+@pytest.mark.long
 def test_of_two_processes_each_revision_is_one_s(begun: Store, url: str) -> None:
     writers = [
         subprocess.Popen(

@@ -50,6 +50,7 @@ def assert_same(rows: tuple[SampleRow, ...], expected: list[SampleRow]) -> None:
     assert [r.mean for r in rows] == pytest.approx([r.mean for r in expected], rel=1e-12)
 
 
+@pytest.mark.long
 def test_samples_come_back_as_they_were_and_rolled_up_when_there_are_many(
     store: Store, hall: Sensor
 ) -> None:

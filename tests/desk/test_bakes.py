@@ -22,6 +22,7 @@ from pointage.desk.answers import (
 )
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.bakes.at_once import read_before
 from pointage.desk.now.bakes.bake import step_of
 from pointage.desk.now.bakes.joint import SharedBuild, shared_builds
 from pointage.desk.opening import take_in
@@ -375,6 +376,23 @@ def test_what_two_bakes_have_in_common_is_recorded_once_for_both(hall: Hall) -> 
     bakes = hall.desk.present().every_bake
     assert [bakes[each].step_news(key).done for each in both] == [NOW, NOW]
     assert not shared_builds(hall.desk.present().file, hall.desk.bakes())
+
+    def read() -> list[list[float | None]]:
+        bakes = hall.desk.present().every_bake
+        return [[it.value for it in bakes[each].step_news(key).readings] for each in both]
+
+    rise = replace(report, entry=str(uuid4()), happened=NOW + 2 * MINUTE, sure=True)
+    hall.now += 3 * MINUTE
+    for _ in range(2):
+        hall.desk.record_reading(rise, ReadingKind.RISE, 1.3)
+    assert read() == [[1.3], [1.3]]
+    picture = [hall.desk.present().every_bake[each] for each in both]
+    again = {it.entry for it in picture[1].step_news(key).readings}
+    assert read_before(picture) == again, "what is read once is learned from once"
+    last = max(hall.desk.records.lines(), key=lambda line: line.written.number).written.id
+    for _ in range(2):
+        hall.desk.records.take_back(str(uuid4()), last)
+    assert read() == [[], []]
     hall.desk.take_back(Report(str(uuid4()), other, key, NOW))
     bakes = hall.desk.present().every_bake
     assert [bakes[each].step_news(key).done for each in both] == [None, None]

@@ -46,6 +46,7 @@ def desk(store: Store) -> StoredDesk:
     return StoredDesk(store, store.kitchens()[0].id, since=NOW, clock=lambda: NOW)
 
 
+@pytest.mark.long
 def test_the_same_day_makes_the_same_past(past: list[Entry]) -> None:
     again = demonstration_entries("hall", demonstration_text(), demonstration_formulas(), NOW)
     assert again == past
@@ -78,6 +79,7 @@ def test_nothing_of_it_is_in_hand_and_the_cultures_are_as_the_file_says(desk: St
 
 
 @pytest.mark.parametrize("days", [1, 3, 5])
+@pytest.mark.long
 def test_on_any_day_the_kitchens_file_has_the_last_word(tmp_path: Path, days: int) -> None:
     now = NOW + timedelta(days=days, hours=13)
     store = open_store(f"sqlite:///{tmp_path / 'hall.db'}")
@@ -97,6 +99,7 @@ def test_slips_are_put_right(past: list[Entry]) -> None:
     assert {EntryKind.CORRECTED, EntryKind.WITHDRAWN, EntryKind.NOTE, EntryKind.TASTED} <= kinds
 
 
+@pytest.mark.long
 def test_learning_finds_what_is_hidden(desk: StoredDesk) -> None:
     """Each hidden trait of Plover lies in the middle 90 % of what is believed, which has narrowed.
 

@@ -88,6 +88,7 @@ def test_each_way_of_mixing_learns_for_itself() -> None:
     assert learned_friction(seen_warmings(doughs, spiral), spiral, 15.0, 7.0).kelvin == 5.0
 
 
+@pytest.mark.long
 def test_the_next_plan_goes_by_what_was_learned(store: Store) -> None:
     record = take_in(store, demonstration_text(), demonstration_formulas(), NOW)
     desk = StoredDesk(store, record.id, NOW, clock=lambda: SATURDAY)

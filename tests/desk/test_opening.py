@@ -44,6 +44,7 @@ def test_the_demonstration_has_bread_for_saturday_in_a_store_of_its_own(data_fol
     assert {each.name for each in data_folder.glob("*.sqlite3")} == {"demonstration.sqlite3"}
 
 
+@pytest.mark.long
 def test_the_demonstration_opened_again_is_the_same_and_does_not_age() -> None:
     first = open_demonstration(NOW, clock=lambda: NOW).bakes()
     later = NOW + timedelta(hours=3)

@@ -36,7 +36,7 @@ SAME = (
 )  # fmt: skip
 
 
-SAID_SINCE = {"Take care: ": "Warning: ", "Light the oven": "Heat the oven", "Wake ": "Refresh "}
+SAID_SINCE = {"Take care: ": "Warning: ", "Light the oven": "Heat the oven", "Wake ": "Feed "}
 """Words that were found better since."""
 
 

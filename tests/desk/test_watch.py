@@ -50,6 +50,7 @@ def standing(step: Step) -> StepCourse:
     return step.standing
 
 
+@pytest.mark.long
 def test_one_reading_moves_the_forecast_and_an_odd_one_is_questioned(friday: StoredDesk) -> None:
     levain = feeds(friday)[-1]
     planned = standing(levain)

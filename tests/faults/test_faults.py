@@ -50,6 +50,7 @@ def on_sqlite(kitchen: Hall) -> bool:
     return kitchen.url.startswith("sqlite")
 
 
+@pytest.mark.long
 def test_two_tabs_of_one_document_lose_nothing(kitchen: Hall) -> None:
     """Each route that writes a document, by what its form adds; see the faults' own words."""
     tried: set[str] = set()
@@ -72,6 +73,7 @@ def test_two_tabs_of_one_document_lose_nothing(kitchen: Hall) -> None:
     }  # fmt: skip
 
 
+@pytest.mark.long
 def test_what_was_acknowledged_is_there_once_and_in_effect(kitchen: Hall) -> None:
     """Each route under a few faults, so that each fault meets many."""
     faults = list(FAULTS)
@@ -114,6 +116,7 @@ def test_a_finger_that_comes_down_twice_without_a_script_says_it_once(kitchen: H
     assert [each.happened for each in said] == [NOW]
 
 
+@pytest.mark.long
 def test_a_server_killed_during_a_write(url: str) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "tests.faults.killed", "--rounds", "10", "--seed", "3", url],

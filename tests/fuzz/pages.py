@@ -33,22 +33,23 @@ PLAIN = ("8", "25C", "900g", "2026-12-05", "09:00", "2026-12-05T09:00", "rye-who
 
 @dataclass
 class Form:
-    """A form as a browser would send it back."""
+    """A form as a browser would send it back. typed: how each field asks for what is typed."""
 
     action: str
     method: str
     fields: dict[str, str] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)
     files: list[str] = field(default_factory=list)
 
 
-class _Forms(HTMLParser):
+class Forms(HTMLParser):
     """The forms of a page, with what is chosen or typed in them, and where its links lead."""
 
     def __init__(self, path: str) -> None:
         super().__init__()
         self.forms: list[Form] = []
         self.links: list[str] = []
-        self._path, self._inside, self._open = path, False, ""
+        self._path, self._inside, self._open, self._unchosen = path, False, "", False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = {name: value or "" for name, value in attrs}
@@ -59,16 +60,27 @@ class _Forms(HTMLParser):
             action = given.get("action") or self._path
             self.forms.append(Form(action, given.get("method", "get").lower()))
             self._inside = True
-        if not self._inside or not name:
+        if not self._inside:
             return
-        fields = self.forms[-1].fields
+        fields, typed = self.forms[-1].fields, self.forms[-1].typed
+        if tag == "option" and self._open and ("selected" in given or self._unchosen):
+            fields[self._open], self._unchosen = given.get("value", ""), False
+        if not name:
+            return
         if tag == "input" and given.get("type") == "file":
             self.forms[-1].files.append(name)
+        elif tag == "input" and given.get("type") in ("radio", "checkbox"):
+            if name not in fields or "checked" in given:
+                fields[name] = given.get("value", "")
         elif tag in ("input", "button"):
             fields.setdefault(name, given.get("value", ""))
+            if tag == "input" and given.get("type", "text") not in ("hidden", "submit"):
+                typed[name] = given.get("inputmode") or given.get("type", "text")
         elif tag in ("select", "textarea"):
-            self._open = name
+            self._open, self._unchosen = name, tag == "select"
             fields[name] = ""
+            if tag == "textarea":
+                typed[name] = tag
 
     def handle_data(self, data: str) -> None:
         if self._inside and self._open and self.lasttag == "textarea":
@@ -187,7 +199,7 @@ class Site:
         answer = self.hall.get(path)
         if "text/html" not in answer.headers.get("content-type", ""):
             return
-        parser = _Forms(path.partition("?")[0])
+        parser = Forms(path.partition("?")[0])
         parser.feed(answer.text)
         asked = self.queries.setdefault(route, set())
         asked.update(name for name, _ in parse_qsl(path.partition("?")[2]))

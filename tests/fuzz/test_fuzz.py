@@ -41,6 +41,7 @@ def site() -> Iterator[pages.Site]:
     opened.close()
 
 
+@pytest.mark.long
 def test_pages_and_forms_answer(site: pages.Site) -> None:
     _slice(Reader("page", 1, site.query, site.get), 40)
     _slice(Reader("form", 1, site.form, site.post), 40)
@@ -51,6 +52,7 @@ SLOW = {"/cultures/raise/share", "/cultures/raise/page.html"}
 """Seconds of the engine each, and they take nothing; their own tests ask them."""
 
 
+@pytest.mark.long
 def test_every_route_is_asked(site: pages.Site) -> None:
     """A new page or form is found by itself."""
     routes = [each for each in site.hall.app.routes if isinstance(each, Route)]

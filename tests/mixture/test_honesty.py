@@ -76,6 +76,7 @@ def simulated(courses: tubes.Pool, doughs: int, rng: np.random.Generator) -> lis
     return rows
 
 
+@pytest.mark.long
 def test_simulated_tubes_are_forecast(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -69,6 +69,7 @@ def test_another_oven_at_work_is_not_in_the_way() -> None:
     assert busy.steps == free.steps
 
 
+@pytest.mark.long
 def test_both_ovens_at_work_are() -> None:
     day = (NOW, SATURDAY + timedelta(hours=12))
     taken = (Occupied("Deck oven", *day), Occupied("Pot oven", *day))
@@ -140,6 +141,7 @@ def test_two_bakes_an_hour_apart_are_possible_with_two_ovens() -> None:
             assert oven_of(rolls) == {("Deck oven", "Deck oven")}
 
 
+@pytest.mark.long
 def test_a_full_fridge_stands_in_the_way_and_what_frees_it_does() -> None:
     """Eight loaves at nine are retarded, in 15.2 l; with 10 there is room for five of them."""
     small, enough = (ROOM, 'room = "10l"'), (ROOM, 'room = "15.2l"')

@@ -90,23 +90,22 @@ def formula_examples(frame: Frame) -> list[Page]:
     draft = Draft(SPELT, TypedCells.TOTAL, ["honey"])
     wetter = draft.read({"cell-total-water": "80"})
     found = compare_formulas(SPELT, wetter, kitchen, fixture.NOW)
-    text = write_formula(SPELT)
     read = read_text_of_recipe("Loaf\n500 g flour\n350 g water\n1 g dust\nMix.", "us").formula
     return [
         *book_pages(frame),
         *read_pages(frame),
         replace(
-            edit_page(draft, found, text, kitchen, frame, path="/formulas/x/edit", after=3),
+            edit_page(draft, found, kitchen, frame, path="/formulas/x/edit", after=3),
             both=SIDES,
         ),
-        edit_page(draft, found, text, kitchen, frame, path="/formulas/new", is_kept=True),
+        edit_page(draft, found, kitchen, frame, path="/formulas/new", is_kept=True),
         edit_page(
-            Draft(read, TypedCells.TOTAL), found, text, kitchen, frame, path="/formulas/new",
+            Draft(read, TypedCells.TOTAL), found, kitchen, frame, path="/formulas/new",
             error=InputError("words-mix", "x", "another"),
         ),
         *(
             edit_page(
-                Draft(SPELT, side), found, text, kitchen, frame,
+                Draft(SPELT, side), found, kitchen, frame,
                 path="/formulas/new", column="1", typed={name: "x"},
                 error=InputError(name, "x", "another"),
             )

@@ -50,6 +50,11 @@ def friday_desk(folder: Path, clock: Callable[[], datetime] = lambda: fixture.NO
     return _opened(Path(file), clock)
 
 
+def friday_url(folder: Path) -> str:
+    """The URL of a store of that kitchen in a new file."""
+    return f"sqlite:///{shutil.copy(_with_harbour(), folder / f'{uuid4().hex}.db')}"
+
+
 @cache
 def friday_to_read() -> StoredDesk:
     """The same, one for all that only read it: to write there is an error."""

@@ -286,6 +286,7 @@ def test_what_was_typed_waits_until_the_kitchen_s_text_is_mended(tmp_path: Path)
     assert (desk.kitchen().tap_c, desk.kitchen().vessels[1].tare_g) == (9, 240)
 
 
+@pytest.mark.long
 def test_the_daybook_opens_when_nothing_else_can_be_made(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -19,9 +19,9 @@ from pointage.desk.desk import StoredDesk
 
 pytestmark = pytest.mark.browser
 
-WIDTHS = {
-    "en": {1: (320, 1000), 2: (390,)},
-    "qps": {1: (320, 360, 390, 768, 1000, 1024, 1280), 2: (390, 1280)},
+WIDTHS: dict[str, dict[int, tuple[int, ...]]] = {
+    "en": {1: (320, 1000), 2: (320, 390)},
+    "qps": {1: (320, 360, 390, 768, 1000, 1024, 1280), 2: (320, 390, 1000, 1280)},
 }
 """By language, and by how many times the size of text. The made-up language is as English is, and
 longer: what has room for it has room for English at nearly every width and on nearly every page."""
@@ -70,6 +70,7 @@ def pages(page: Page, url: str) -> Iterator[str]:
 
 
 @pytest.mark.parametrize("tag", ["en", pytest.param("qps", marks=pytest.mark.long)])
+@pytest.mark.long
 def test_nothing_runs_over_or_is_cut(
     tag: str,
     page: Page,

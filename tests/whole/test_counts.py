@@ -29,6 +29,7 @@ def hall(tmp_path: Path) -> Iterator[Hall]:
         yield hall
 
 
+@pytest.mark.long
 def test_what_was_read_once_is_not_read_again(hall: Hall) -> None:
     """A page read again parses and replays nothing, and looks at the store once."""
     looks: list[object] = []

@@ -112,6 +112,7 @@ def said(url: str, *words: str, status: int = 0) -> dict[str, Any]:
     return found
 
 
+@pytest.mark.long
 def test_an_import_names_each_line_that_a_check_names_and_every_page_opens(
     url: str, odd: Path
 ) -> None:

@@ -23,6 +23,7 @@ from pointage.cli.larder import ingredient
 from pointage.cli.records import archive, check, sensor
 from pointage.cli.sheets import calendar, sheet
 from pointage.cli.terminal import harmless_streams
+from pointage.desk.invented import watched
 from pointage.errors import InputError, PointageError
 from pointage.language import ENGLISH, Language, best, language, say, speaking
 from pointage.shown import PLAIN, showing
@@ -123,9 +124,12 @@ def _run(arguments: Sequence[str]) -> int:
         show_for(arguments)
         translate_click()
         commands = app if language() is ENGLISH else build()
-        with commands.make_context("pointage", list(arguments) or ["--help"]) as context:
+        words = list(arguments) or ["--help"]
+        with commands.make_context("pointage", words) as context, watched() as stood_in:
             status = commands.invoke(context)
         sys.stdout.flush()
+        if stood_in.words and "--json" not in arguments:  # which programs read
+            print(f"pointage: {stood_in.words}", file=sys.stderr)
     except click.exceptions.Exit as end:
         status = end.exit_code
     except PointageError as error:

@@ -51,6 +51,7 @@ from pointage.mixture.state import S
 from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
+from pointage.quantities import print_measure
 from pointage.rounding import round_to_step
 from pointage.shown import warmth_span
 
@@ -98,7 +99,7 @@ class Raising:
             raise InputError("hydration", f"{float(self.hydration):.0%}", expected)
         if self.fresh_flour_g <= 0:
             expected = say("at least {step:g} g, the step of the scale", step=float(self.step_g))
-            raise InputError("daily-flour", f"{float(self.daily_flour_g):g} g", expected)
+            raise InputError("daily-flour", print_measure(self.daily_flour_g, "g"), expected)
 
     @property
     def fresh_flour_g(self) -> Fraction:

@@ -10,7 +10,6 @@ from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, create_model, model_validator
-from pydantic_core import ErrorDetails
 
 from pointage import bounds
 from pointage.bounds import Bound
@@ -22,12 +21,12 @@ from pointage.daybook.readings import (
     check_rises,
     rare,
 )
+from pointage.daybook.refusal import refusal
 from pointage.daybook.typed import check_typed
-from pointage.errors import MISSING, At, InputError, InputErrors
+from pointage.errors import MISSING, InputError
 from pointage.formula.own.ingredient import OwnIngredient, check_own
 from pointage.language import say
 from pointage.timetable.why.signs import BreadSign
-from pointage.toml import deepest
 
 BOUND_OF: Mapping[str, Bound] = {
     **{name: written.bound for name, written in MEASURED.items()},
@@ -425,7 +424,7 @@ def _read(
     try:
         return BODIES[kind].model_validate(body, extra=extra)
     except ValidationError as error:
-        raise _refusal(error) from None
+        raise refusal(error) from None
 
 
 def usable(entry: Entry) -> None:
@@ -471,30 +470,3 @@ def doubts_of(kind: EntryKind, body: Mapping[str, Any]) -> list[str]:
         line = None if name in MEASURED else bound.doubt(body.get(name))
         found += [] if line is None else [line]
     return found
-
-
-def _refusal(error: ValidationError) -> InputError:
-    """Every fault of a body, by its field."""
-    found = error.errors()
-    # A list is also too short for want of what is wrong in it: that says enough.
-    faults = [_fault(each) for each in deepest(found)]
-    return InputErrors(faults) if len(faults) > 1 else faults[0]
-
-
-def _fault(found: ErrorDetails) -> InputError:
-    places = [str(at + 1) if isinstance(at, int) else at for at in found["loc"]]
-    field = At(", ".join(places) or "body", found["loc"] or ("body",))
-    match found["type"]:
-        case "expected":
-            expected, value = found["msg"], found["input"]
-        case "missing":
-            return InputError(field, MISSING, say("something in this field"))
-        case "extra_forbidden":
-            expected, value = say("only the fields of this kind of entry"), say("this field")
-        case _:
-            expected = say("another one ({reason})", reason=found["msg"].lower())
-            value = found["input"]
-    if isinstance(value, BaseModel | Mapping):
-        value = say("this")
-    shown = str(value)
-    return InputError(field, shown if len(shown) <= 60 else shown[:60] + "…", expected)

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
+from pointage.desk.invented import stands_in
 from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.begin import UNNAMED, is_unnamed
 from pointage.desk.kitchen.kitchens import demonstration_text
@@ -45,7 +46,9 @@ def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:
     found = stored(now)
     if found is not None and not is_unnamed(found.kitchen):
         return found
-    return _of_text(demonstration_text(), kitchen_of(demonstration_text(), now))
+    invented = kitchen_of(demonstration_text(), now)
+    stands_in(invented.name)
+    return _of_text(demonstration_text(), invented)
 
 
 def at_hand_at(

@@ -27,6 +27,16 @@ class Work:
     stopped: bool = False
 
 
+def compile_engine(before: Callable[[], None]) -> None:
+    """Compile the engine, which takes a while, where that was not done yet; first call `before`."""
+    from pointage.mixture.compiled import is_compiled
+    from pointage.mixture.warm import warm
+
+    if not is_compiled():
+        before()
+        warm()
+
+
 class WorkDesk:
     """The work of one kitchen that takes long."""
 

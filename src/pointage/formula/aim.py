@@ -42,7 +42,7 @@ def before_baking(baked_g: Fraction, loss: Fraction = OVEN_LOSS) -> Fraction:
 
     Units: grams; loss as a share of the dough, 0 to 0.5. Raises InputError, field "oven-loss".
     """
-    DOUGH_LOSS.check(100 * loss, "oven-loss", f"{float(100 * loss):g} %")
+    DOUGH_LOSS.check(100 * loss, "oven-loss")
     return baked_g / (1 - loss)
 
 

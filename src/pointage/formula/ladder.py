@@ -9,7 +9,8 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from pointage.errors import InputError
-from pointage.language import say
+from pointage.language import say, written
+from pointage.quantities import print_number
 from pointage.rounding import round_to_step
 
 Keep = Literal["ratios", "total"]
@@ -160,8 +161,8 @@ def corrected(
     if shown < before or (shown == before and this.grams > 0):
         raise InputError(
             "display",
-            f"{display_g:g} g",
-            say("more than {before:g} g, which it read before", before=float(before)),
+            _reading(display_g),
+            say("more than {before}, which it read before", before=_reading(before)),
         )
     grams = shown - before
     end = _exact(planned.pours[last_of_bowl - 1].display_g)
@@ -170,9 +171,9 @@ def corrected(
         to_come = sum((_exact(pour.grams) for pour in later), Fraction())
         if shown > end or (shown != end and not to_come):
             expected = say(
-                "{end:g} g at most, so that the batch weighs what was planned", end=float(end)
+                "{end} at most, so that the batch weighs what was planned", end=_reading(end)
             )
-            raise InputError("display", f"{display_g:g} g", expected)
+            raise InputError("display", _reading(display_g), expected)
         factor = (end - shown) / to_come if to_come else growth
     else:
         growth = factor = grams / _exact(this.grams) if this.grams else Fraction(1)
@@ -197,3 +198,8 @@ def corrected(
 def _exact(grams: float) -> Fraction:
     """The decimal that was meant: 0.1 is a tenth."""
     return Fraction(str(grams))
+
+
+def _reading(grams: float | Fraction) -> str:
+    """In the digits of a display: grams, however many."""
+    return f"{written(print_number(float(grams), 3))} g"

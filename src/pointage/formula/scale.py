@@ -15,8 +15,8 @@ from pointage.formula.formula import (
     StageKind,
 )
 from pointage.formula.ingredients import ingredient, split
-from pointage.language import say, written
-from pointage.quantities import print_number
+from pointage.language import say
+from pointage.quantities import print_measure, print_number
 from pointage.rounding import round_to_step, round_to_total
 
 Grams = dict[str, Fraction]
@@ -208,19 +208,19 @@ def _check(
     pieces: int, piece_g: Fraction, step_g: Fraction, loss: Fraction, fine: FineScale | None
 ) -> None:
     PIECES.check(pieces, "pieces")
-    PIECE_G.check(piece_g, "piece", f"{float(piece_g):g} g")
-    STEP_G.check(step_g, "step", f"{float(step_g):g} g")
+    PIECE_G.check(piece_g, "piece")
+    STEP_G.check(step_g, "step")
     if step_g > pieces * piece_g:
         raise InputError(
             "step",
-            written(f"{float(step_g):g} g"),
-            say("less than the batch, {grams:g} g", grams=float(pieces * piece_g)),
+            print_measure(step_g, "g"),
+            say("less than the batch, {mass}", mass=print_measure(pieces * piece_g, "g")),
         )
-    DOUGH_LOSS.check(100 * loss, "bowl-loss", f"{float(100 * loss):g} %")
+    DOUGH_LOSS.check(100 * loss, "bowl-loss")
     if fine is not None and not (STEP_G.holds(fine.step_g) and fine.step_g <= step_g / 2):
         raise InputError(
             "fine-step",
-            f"{float(fine.step_g):g} g",
+            print_measure(fine.step_g, "g"),
             say(
                 "a step from 0.001 g to half of the other scale's, {half:g} g",
                 half=float(step_g / 2),

@@ -35,6 +35,7 @@ from pointage.mixture.temperature.surroundings import (
     straying,
 )
 from pointage.mixture.traits import Traits
+from pointage.quantities import print_measure, print_number
 
 Floats = NDArray[np.float64]
 Case = tuple[Mixture, Surroundings]
@@ -452,10 +453,9 @@ def _out_of_reach(
 def _wait_h(start: datetime, wanted: datetime) -> float:
     hours = (wanted - start).total_seconds() / 3600
     if not 0 < hours <= LONGEST_WAIT_H:
-        given = f"{wanted:%Y-%m-%d %H:%M}"
         raise InputError(
             "wanted at",
-            given,
-            say("a time within a week of {start:%Y-%m-%d %H:%M}", start=start),
+            print_measure(hours, "h"),
+            say("a time within a week, at most {most} h", most=print_number(LONGEST_WAIT_H)),
         )
     return hours

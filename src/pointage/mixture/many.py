@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,11 +58,45 @@ def hold_from(
 
     The traits are one member's, shared by all. Rows are every_min minutes apart.
     """
+    return hold_several_from(
+        [mixture], surroundings, [starts], hours, traits, follow_h=follow_h, every_min=every_min
+    )[0]
+
+
+def hold_several_from(
+    mixtures: Sequence[Mixture],
+    surroundings: Surroundings,
+    starts: Sequence[Sequence[datetime]],
+    hours: float,
+    traits: Traits,
+    *,
+    follow_h: float | None = None,
+    every_min: int = STEP_MIN,
+) -> list[CoursesOfMany]:
+    """The same for several mixtures, each from starts of its own, all at once."""
     every = every_min // STEP_MIN
     rows = max(1, -int(-hours * 60 // every_min))
     clock = np.arange(rows * every + 1) * STEP_MIN / 60
-    by_start = {start: surroundings.temperatures(start, clock) for start in set(starts)}
-    around = np.array([by_start[start] for start in starts])
-    settings = np.repeat(settings_for(mixture, traits, follow_h), len(starts), axis=0)
-    courses = run(mixture.states.copy(), settings, around, every)
-    return CoursesOfMany(clock[::every], courses, rise_of(courses, settings[:, P.VOLUME]), mixture)
+    counts = [len(each) for each in starts]
+    around = _around(surroundings, [at for each in starts for at in each], len(clock))
+    of_each = np.concatenate([settings_for(each, traits, follow_h) for each in mixtures])
+    settings = np.repeat(of_each, counts, axis=0)
+    courses = run(np.concatenate([each.states for each in mixtures]), settings, around, every)
+    rise = rise_of(courses, settings[:, P.VOLUME])
+    edges = np.cumsum(counts)[:-1]
+    columns = zip(np.split(courses, edges), np.split(rise, edges), mixtures, strict=True)
+    return [CoursesOfMany(clock[::every], *each) for each in columns]
+
+
+def _around(
+    surroundings: Surroundings, starts: Sequence[datetime], steps: int
+) -> NDArray[np.float64]:
+    """°C at each of so many steps from each start; asked once of starts that are steps apart."""
+    first, step = min(starts), timedelta(minutes=STEP_MIN)
+    apart = [divmod(start - first, step) for start in starts]
+    clock = np.arange(steps) * STEP_MIN / 60
+    if any(rest for _, rest in apart):
+        return np.array([surroundings.temperatures(start, clock) for start in starts])
+    number = np.array([steps_on for steps_on, _ in apart])
+    every = np.arange(number.max() + steps) * STEP_MIN / 60
+    return surroundings.temperatures(first, every)[number[:, None] + np.arange(steps)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -49,12 +50,12 @@ class Mixture:
     states: NDArray[np.float64]
     record: FlourRecord | None = None
 
-    @property
+    @cached_property
     def flour(self) -> float:
         """Grams of flour of all kinds."""
         return sum(self.flours.values())
 
-    @property
+    @cached_property
     def mass(self) -> float:
         """Grams in all. The gas that leaves (about 1 %) is not taken off."""
         return self.flour + self.water + self.salt + self.other
@@ -64,7 +65,7 @@ class Mixture:
         """Water over flour; 0 when there is no flour."""
         return self.water / self.flour if self.flour else 0.0
 
-    @property
+    @cached_property
     def heat_capacity(self) -> float:
         """J/K of the whole."""
         damp = 0.0 if self.record is None else self.record.moisture
@@ -81,7 +82,7 @@ class Mixture:
         damp = 0.0 if self.record is None else self.record.moisture
         return (self.water + damp * self.flour) / self.mass
 
-    @property
+    @cached_property
     def volume(self) -> float:
         """Litres per kg just after mixing: solids, water and the air that is worked in."""
         return fresh_volume(self.flour, self.water, self.salt, self.other)
@@ -183,20 +184,28 @@ def raw(
     return Mixture(flours, water, salt, other, states, known)
 
 
-def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
+def mix(
+    parts: Iterable[Mixture],
+    gained_k: float = 0.0,
+    *,
+    water_g: float = 0.0,
+    water_c: float | NDArray[np.float64] = 20.0,
+) -> Mixture:
     """Put mixtures together: mass, water, salt, ash, sugars, acids, cells and gas add up.
 
     Heat adds up by heat capacity, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k, where gained_k is what working
     it adds in kelvin. Readiness and the share of bacteria that make gas are averaged over the
     cells, strength over the flour. The bubbles of
     the parts are worked out and the air worked in takes its share of the gas: rise is 1 again.
+
+    water_g, water_c: water that is poured to them, in °C, one or one a member.
     """
     from pointage.mixture.kernel import settle, sour  # compiling is not for --help
 
     present = [part for part in parts if part.mass > 0]
-    members = max(len(part.states) for part in present)
-    masses = np.array([part.mass for part in present])
-    total = masses.sum()
+    members = max([np.size(water_c), *(len(part.states) for part in present)])
+    masses = [part.mass for part in present]
+    total = sum(masses) + water_g
     states = np.zeros((members, STATE_SIZE))
     heat = np.zeros(members)
     of_cells = {
@@ -215,10 +224,11 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
         strength += part.states[:, S.STRENGTH] * part.flour
         for column, cells in of_cells.items():
             sums[column] += part.states[:, cells] * part.states[:, column] * mass / total
+    heat += water_c * (water_g * HEAT_CAPACITY["water"])
     records = [(part.record, part.flour) for part in present if part.record is not None]
     whole = Mixture(
         flours,
-        sum(part.water for part in present),
+        sum(part.water for part in present) + water_g,
         sum(part.salt for part in present),
         sum(part.other for part in present),
         states,

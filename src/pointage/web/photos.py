@@ -11,7 +11,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.daybook.photograph import media_type
 from pointage.desk.answers import NotThere
 from pointage.web.visit import Visit, reads
 
@@ -29,7 +28,8 @@ def photo(visit: Visit) -> Response:
     found = visit.desk.records.photo(name) if re.fullmatch("[0-9a-f]{64}", name) else None
     if found is None:
         raise NotThere("photograph", name)
-    return Response(found, media_type=media_type(found), headers=SAFE)
+    content, kind = found
+    return Response(content, media_type=kind, headers=SAFE)
 
 
 def photographed(

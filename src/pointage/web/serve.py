@@ -19,10 +19,9 @@ from pointage.desk.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own, own_folder
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.sheets.feed import FeedKeys
+from pointage.desk.work import compile_engine
 from pointage.errors import InputError
 from pointage.language import say
-from pointage.mixture.compiled import is_compiled
-from pointage.mixture.warm import warm
 from pointage.web.app import create_app
 from pointage.web.assets import prepare_fonts
 from pointage.web.door.connections import serve_all, server_of
@@ -39,6 +38,10 @@ from pointage.web.door.tour import Tour
 
 DAY_S = 24 * 3600.0
 SWITCH_S = 0.001
+
+
+def _say_it_compiles() -> None:
+    print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
 
 
 def serve(
@@ -64,9 +67,7 @@ def serve(
     sockets = sockets_at(listen, port)
     here = f"http://{_host_of(sockets.own)}:{sockets.port}/"
     outside = _outside(sockets, names)
-    if not is_compiled():
-        print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
-        warm()
+    compile_engine(_say_it_compiles)
     prepare_fonts()
     now = datetime.now(UTC)
     if demo:

@@ -46,7 +46,9 @@ def not_there(request: Request, error: NotThere) -> Response:
 
 def cannot_use(request: Request, error: PointageError) -> Response:
     """What has no field on a page to stand beside: the one line, as the command line prints it."""
-    return _page(request, 400, say("Cannot be used"), f"{error}.")
+    line = str(error)
+    sentence = line if line.endswith("?") else f"{line}."
+    return _page(request, 400, say("Cannot be used"), sentence)
 
 
 def unavailable(request: Request, error: StoreError) -> Response:

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.desk.now.histories import NOT_HERE, amended, batches, numbers
@@ -218,6 +219,7 @@ def differences(one: dict[str, Any], other: dict[str, Any]) -> dict[str, tuple[A
 
 @settings(max_examples=60)
 @given(daybooks(), st.data())
+@pytest.mark.long
 def test_in_any_order_and_batches_it_comes_to_the_same(
     entries: list[Entry], data: st.DataObject
 ) -> None:
@@ -239,6 +241,7 @@ def test_at_every_entry_it_is_what_the_entries_so_far_come_to(entries: list[Entr
 
 @settings(max_examples=60)
 @given(daybooks(), st.data())
+@pytest.mark.long
 def test_an_entry_withdrawn_leaves_the_picture_without_it(
     entries: list[Entry], data: st.DataObject
 ) -> None:

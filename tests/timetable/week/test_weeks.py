@@ -101,6 +101,7 @@ def test_a_digest_is_of_what_is_in_it() -> None:
     assert digests.of(object()) != digests.of(object())
 
 
+@pytest.mark.long
 def test_what_clashes_is_named_with_its_ways_out() -> None:
     """One bowl holds so large a dough, and both would be in it the evening before."""
     wishes = (("harbour-loaf", SATURDAY, 8), ("harbour-loaf", SATURDAY, 8))

@@ -97,6 +97,7 @@ def press_done(page: Page) -> None:
         page.locator(".now .finish button").click()
 
 
+@pytest.mark.long
 def test_from_the_waking_feed_to_the_cooled_loaf(day: Day, phone: BrowserContext) -> None:
     page, plan = phone.new_page(), day.bake.plan
     late = timedelta()
@@ -214,6 +215,7 @@ def _reads(page: Page, kind: str, value: str, waiting: int) -> None:
     expect(page.locator("#waiting div")).to_have_count(waiting)
 
 
+@pytest.mark.long
 def test_a_phone_whose_clock_is_an_hour_off_says_when_it_was(
     day: Day, phone: BrowserContext
 ) -> None:

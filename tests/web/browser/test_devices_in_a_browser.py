@@ -106,6 +106,7 @@ def test_a_browser_that_does_not_know_the_certificate_warns(house: House, page: 
         page.goto(house.there)
 
 
+@pytest.mark.long
 def test_what_was_said_on_a_phone_that_was_shut_out_is_sent_when_it_has_joined_again(
     house: House, phone: Page, page: Page
 ) -> None:

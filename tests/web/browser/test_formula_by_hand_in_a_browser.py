@@ -72,6 +72,7 @@ def flour_g(formula: Formula) -> Fraction:
     return 100 * gram_of(formula)
 
 
+@pytest.mark.long
 def test_by_keyboard_alone_stage_by_stage_in_grams(
     desk: StoredDesk, serve: Callable[..., Site], laptop: Page
 ) -> None:

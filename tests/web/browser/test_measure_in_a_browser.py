@@ -238,6 +238,7 @@ def test_what_is_no_picture_is_said_to_be_none(page: Page) -> None:
     expect(measure.locator("output")).to_contain_text("no picture")
 
 
+@pytest.mark.long
 def test_a_picture_taken_without_a_network_is_sent_once_after_its_reading(
     chromium: Browser, serve: Callable[..., Site], tmp_path: Path
 ) -> None:

@@ -28,12 +28,17 @@ from tests.whole.hall import Hall
 pytestmark = pytest.mark.browser
 
 ROOT = Path(__file__).parents[3]
+SOON = ("none", "answer lost")
+"""Kinds that are tried in every run; the others where everything is."""
 
 TRIED = [
     pytest.param(
         run,
         id=", ".join(filter(None, (kind, how))),
-        marks=[pytest.mark.postgresql] if kind == STOPPED else [],
+        marks=[
+            *([pytest.mark.postgresql] if kind == STOPPED else []),
+            *([] if kind in SOON else [pytest.mark.long]),
+        ],
     )
     for kind, cases in CASES.items()
     for how, run in cases.items()

@@ -12,7 +12,7 @@ from tests.web.conftest import Site
 
 from pointage.desk.desk import StoredDesk
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 SCREENS = (
     "/", "/week", "/cultures", "/cultures/Gannet", "/formulas", "/formulas/seeded-rolls", "/water",

@@ -17,7 +17,7 @@ from pointage.formula.formula import Formula, Rights
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.long]
 
 EXAMPLE = Path(__file__).parents[3] / "examples" / "formulas" / "harbour-loaf.toml"
 SCRIPT = "</script><script>window.ran = 1</script><img src=x onerror='window.ran = 1'>"

@@ -45,6 +45,7 @@ def feed(day: Walk) -> None:
     day.press("/", "/bench/culture", culture="Skua")
 
 
+@pytest.mark.long
 def test_from_the_first_visit_to_the_first_feed(walk: Callable[[datetime], Walk]) -> None:
     day = walk(datetime(2026, 10, 5, 14, tzinfo=UTC))
     page = day.phone

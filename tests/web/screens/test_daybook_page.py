@@ -273,6 +273,7 @@ def test_what_there_is_not(desk: StoredDesk) -> None:
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_in_a_browser(desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     post(desk, "/daybook/told/rise", rise="7.5", about="culture=Gannet", sure="yes")
     send_photo(desk, PIXEL, caption="The crumb")

@@ -15,13 +15,12 @@ from tests.web.formula_form import sent
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
-from pointage.desk.formulas.draft import gram_of
+from pointage.desk.formulas.draft import LONGEST, gram_of, pack, unpacked
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.web.app import create_app
-from pointage.web.screens.formula_edit.packed import LONGEST, pack, unpack
 
 EDIT = "/formulas/harbour-loaf/edit"
 
@@ -50,7 +49,7 @@ def press(
 
 
 def draft_of(page: httpx.Response) -> Formula:
-    return read_formula(unpack(sent(page.text)["draft"]))
+    return unpacked(sent(page.text)["draft"])
 
 
 def test_a_form_sent_back_as_it_came_changes_nothing(desk: StoredDesk) -> None:
@@ -390,10 +389,10 @@ def test_a_formula_of_another_kitchen_can_be_edited_all_the_same(desk: StoredDes
 
 def test_an_address_that_was_cut_short_is_refused() -> None:
     whole = pack(demonstration_formulas()["tinned-rye"])
-    assert unpack(whole) == demonstration_formulas()["tinned-rye"]
+    assert unpacked(whole) == read_formula(demonstration_formulas()["tinned-rye"])
     for bad in (whole[:-9], "no draft", pack("x" * (LONGEST + 1))):
         with pytest.raises(InputError, match="the whole address"):
-            unpack(bad)
+            unpacked(bad)
 
 
 def test_degrees_and_ounces_switched_as_often_as_one_likes_change_nothing(desk: StoredDesk) -> None:
@@ -409,7 +408,7 @@ def test_degrees_and_ounces_switched_as_often_as_one_likes_change_nothing(desk: 
     typed = {"piece": "31.5oz", "stage-0-temperature": "79", "process-dough_temperature": "77"}
     data = sent(look(EDIT, ways[0]).text) | typed | {"do": "look"}
     there = look(EDIT, ways[0], data).headers["location"]
-    first = read_formula(unpack(parse_qs(urlsplit(there).query)["draft"][0]))
+    first = unpacked(parse_qs(urlsplit(there).query)["draft"][0])
     assert float(first.piece_g) == pytest.approx(31.5 * 28.349523125, abs=0.005)
     assert first.stages[0].temperature is not None
     assert first.stages[0].temperature.celsius == pytest.approx((79 - 32) / 1.8, abs=0.006)

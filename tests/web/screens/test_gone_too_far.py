@@ -58,6 +58,7 @@ def test_a_levain_found_fallen_says_what_it_still_makes(hall: Hall) -> None:
     assert "Common practice, not calculated." in page
 
 
+@pytest.mark.long
 def test_a_dough_left_standing_stays_on_the_bench_and_goes_into_tins(hall: Hall) -> None:
     key = Ids.of(hall).bake
     done(hall, key, StepKind.MIX)

@@ -167,6 +167,7 @@ def test_a_log_with_a_bad_row_is_refused_whole(desk: StoredDesk) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("path", ["kitchen", "kitchen/file", "kitchen/log?place=Hall"])
+@pytest.mark.long
 def test_in_a_browser(path: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     page.goto(f"{serve(desk, NOW).url}/{path}")
     assert_sound(page, *SIZES)

@@ -145,6 +145,7 @@ def site(serve: Callable[..., Site], stocked: StoredDesk) -> Site:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("path", ["/larder", "/larder/list", "/larder?formula=tinned-rye&pieces=x"])
+@pytest.mark.long
 def test_the_larder_is_accessible_and_fits(page: Page, site: Site, path: str) -> None:
     page.goto(site.url + path)
     page.locator("main details").evaluate_all("all => all.forEach(it => { it.open = true })")

@@ -37,6 +37,7 @@ def get(desk: StoredDesk, path: str) -> httpx.Response:
     return ask(create_app(desk, lambda: NOW), "GET", ORIGIN + path)
 
 
+@pytest.mark.long
 def test_a_cultures_past_is_there_at_once_and_its_vigour_follows(desk: StoredDesk) -> None:
     first = get(desk, "/daybook/culture/Gannet").text
     assert "Its rises, overlaid" in first

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.web import fixture_plan as fixture
 from tests.web.stored_desk import friday_desk, friday_to_read, in_hand
 
-from pointage.timetable.oven_loads import oven_loads
+from pointage.desk.week.oven_loads import oven_loads
 from pointage.timetable.plan import StepKind
 from pointage.web.drawing.thread import beads, stretches
 from pointage.web.frame import Frame, Moment

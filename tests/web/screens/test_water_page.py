@@ -196,6 +196,7 @@ def test_moving_the_slider_moves_the_numeral(
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_the_page_is_accessible(page: Page, serve: Callable[[StoredDesk], Site]) -> None:
     site = serve(friday_to_read())
     for query in ("formula=seeded-rolls", "formula=&wanted_c=40", "formula=&flour_g=x&flour_c=x"):

@@ -177,7 +177,7 @@ def _pieces(formula: Formula, pieces: int | None) -> int:
 def _piece_g(formula: Formula, piece_g: Fraction | None) -> Fraction:
     if piece_g is None:
         return formula.piece_g
-    PIECE_G.check(piece_g, "piece", f"{float(piece_g):g} g")
+    PIECE_G.check(piece_g, "piece")
     return piece_g
 
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from typing import Any
-from uuid import UUID, uuid5
 
 from pointage.bounds import DISPLAY_G
 from pointage.daybook.entry import Entry, EntryKind, says_the_same
@@ -21,11 +20,13 @@ from pointage.desk.answers import (
     Report,
 )
 from pointage.desk.bakes.wish import AUTHOR
+from pointage.desk.now.bakes.at_once import part_of
 from pointage.desk.now.bakes.bake import kept, pours, step_of
 from pointage.desk.now.bakes.joint import SharedBuild, shared_builds, with_it_done
 from pointage.desk.now.present import Present
 from pointage.formula.ladder import Keep
 from pointage.language import say
+from pointage.quantities import print_number
 from pointage.timetable.plan import Step
 
 MUCH = 2.0
@@ -50,11 +51,7 @@ class Recorder:
     def done(self, report: Report) -> None:
         """The step was done; a build that several bakes have in common, for all of them."""
         if not self._is_there(EntryKind.DONE, report, {}):
-            step_of(self._bake(report.bake), report.step)
-            build = self._shared(report)
-            bakes = [] if build is None else zip(build.bakes[1:], build.parts[1:], strict=True)
-            others = [self._for(report, bake.key, part.key) for bake, part in bakes]
-            self._write_all(EntryKind.DONE, [(each, {}) for each in (report, *others)])
+            self._write_all(EntryKind.DONE, [(each, {}) for each in self._of_each(report)])
 
     def not_done(self, report: Report) -> None:
         """The step was not done after all; which entry said that it was is written with it."""
@@ -92,9 +89,9 @@ class Recorder:
             raise AskFirst(
                 [
                     say(
-                        "the display at {display:g} g, where all of it comes to {last:g} g",
-                        display=display,
-                        last=last_g,
+                        "the display at {display} g, where all of it comes to {last} g",
+                        display=print_number(display),
+                        last=print_number(last_g),
                     )
                 ]
             )
@@ -131,7 +128,7 @@ class Recorder:
         step_of(self._bake(report.bake), report.step)
         if doubt and not report.sure:
             raise AskFirst([doubt])
-        self._write(EntryKind.READING, report, body)
+        self._write_all(EntryKind.READING, [(each, body) for each in self._of_each(report)])
 
     def given_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
@@ -168,6 +165,18 @@ class Recorder:
         )
         return [bake, *others]
 
+    def _of_each(self, report: Report) -> list[Report]:
+        """A report for every bake that has the step it is about, done or not; its own first."""
+        bake = self._bake(report.bake)
+        step, build = step_of(bake, report.step), self._shared(report)
+        parts = [(bake, step.key)]
+        if build is not None:
+            pairs = zip(build.bakes, build.parts, strict=True)
+            parts = [(each, part.key) for each, part in pairs]
+        elif bake.step_news(step.key).done is not None:
+            parts = with_it_done(self._present.file, self._beside(bake, step), step.key)
+        return [report, *(self._for(report, each.key, key) for each, key in parts[1:])]
+
     def _shared(self, report: Report) -> SharedBuild | None:
         """The build of several bakes that a report is about, its own bake the first."""
         bake = self._bake(report.bake)
@@ -179,7 +188,7 @@ class Recorder:
     @staticmethod
     def _for(report: Report, bake: str, step: str) -> Report:
         """The same report of another bake's part of what it is about."""
-        return replace(report, entry=str(uuid5(UUID(report.entry), bake)), bake=bake, step=step)
+        return replace(report, entry=part_of(report.entry, bake), bake=bake, step=step)
 
     def _write(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> None:
         self._append(kind, report, {"bake": report.bake, "step": report.step, **body})

@@ -14,7 +14,7 @@ from pointage.errors import InputError
 from pointage.formula.flour.figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
 from pointage.formula.warmth import WATER, heat_capacity_curve, is_flour
-from pointage.formula.water import Ingoing, WaterQuestion
+from pointage.formula.water import Ingoing, WaterFound, WaterQuestion, answer
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Place
 from pointage.language import say
@@ -103,6 +103,12 @@ def question(mix: Mix, warmths: Warmths) -> WaterQuestion:
         room_c=warmths.room,
         tap_c=warmths.tap,
     )
+
+
+def water_of(mix: Mix, warmths: Warmths) -> tuple[WaterQuestion, WaterFound]:
+    """The question that a mix puts, and its answer."""
+    asked = question(mix, warmths)
+    return asked, answer(asked)
 
 
 def plain_mix(grams: Mapping[str, float]) -> Mix:

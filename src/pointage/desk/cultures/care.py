@@ -32,7 +32,7 @@ from pointage.culture.rest import (
     rests,
     waking,
 )
-from pointage.culture.trouble import Cause, TroubleQuestion, causes, next_question
+from pointage.culture.trouble import Cause, TroubleQuestion, causes, next_question, questions
 from pointage.culture.upkeep import (
     LEAST_SEED_G,
     LEAST_STEPS,
@@ -280,6 +280,11 @@ class Care:
             culture = hold(fed, surroundings, at, hours, self._traits, every_min=30).final
             at += timedelta(hours=hours)
         return tuple(found)
+
+    @property
+    def questions(self) -> dict[str, TroubleQuestion]:
+        """What may be asked when something is wrong, by its key."""
+        return {each.key: each for each in questions()}
 
     def trouble(self, answers: Mapping[str, str]) -> Diagnosis:
         """Likely causes of what is seen, with the engine's word on its last feed, and what to ask

@@ -25,6 +25,7 @@ from pointage.language import mark, say
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
 from pointage.mixture.temperature.surroundings import Constant
+from pointage.quantities import print_measure
 from pointage.shown import warmth, warmth_span
 
 SIZES_G = (25, 50, 100, 250, 600)
@@ -170,10 +171,10 @@ def raise_culture(
     take(check_place, celsius, "at")
     for each in signs:
         take(check_day, each, days, "saw")
-    take(DAILY_FLOUR_G.check, daily_flour_g, "daily-flour", f"{float(daily_flour_g):g} g")
+    take(DAILY_FLOUR_G.check, daily_flour_g, "daily-flour")
     take(RAISING_DAYS.check, days, "days")
-    take(RAISED_IN_L.check, tub.volume_l, "vessel", f"{tub.volume_l:g} l")
-    take(STEP_G.check, step_g, "step", f"{float(step_g):g} g")
+    take(RAISED_IN_L.check, tub.volume_l, "vessel")
+    take(STEP_G.check, step_g, "step")
     faults.check()
     wish = Raising(
         flours={kind: 1.0},
@@ -229,7 +230,7 @@ def _check_room(days: Sequence[RaisedDay], tub: Tub, wish: Raising) -> None:
     most = fits * wish.step_g
     raise InputError(
         "vessel",
-        f"{tub.volume_l:g} l",
+        print_measure(tub.volume_l, "l"),
         say(
             "{volume:g} l or more for what it rises to, or at most {most:g} g of flour a day",
             volume=ceil(needed * 10) / 10,

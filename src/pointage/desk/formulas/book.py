@@ -25,7 +25,7 @@ from pointage.formula.compare import Comparison
 from pointage.formula.file.carried import carrying
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
-from pointage.formula.formula import Formula
+from pointage.formula.formula import Formula, unmarked
 from pointage.formula.ingredients import ingredient
 from pointage.formula.names import plain, resolve
 from pointage.kitchen.kitchen import Kitchen
@@ -108,6 +108,15 @@ class BookDesk:
         return sheet(
             self.formula(slug), self._present().kitchen, pieces, piece_g, wants, now=self._clock()
         )
+
+    def another(self, slug: str) -> Formula:
+        """One like that of the book, under a name of its own and with no mark. Raises NotThere."""
+        like = self.formula(slug)
+        return replace(unmarked(like), name=say("{name}, another", name=like.name))
+
+    def slug_of(self, text: str) -> str:
+        """The name that a file's formula would have in the book. Raises InputError."""
+        return read_formula(text, "file").slug
 
     def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
         """Keep a text: as a new formula, or as the next revision of `slug`, made from `after`.

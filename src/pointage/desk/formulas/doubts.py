@@ -8,25 +8,26 @@ from fractions import Fraction
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.formula.reading.typed import LineDoubt
 from pointage.language import mark, say
+from pointage.quantities import print_number
 from pointage.shown import warmth
 
 WORDS = {
     "bare": mark("no unit: taken as grams"),
-    "count": mark("taken as {each:g} g each, which can be off by {off:g} %"),
+    "count": mark("taken as {each} g each, which can be off by {off} %"),
     "degrees": mark("no °C or °F: taken as {degrees}"),
     "first": mark("of the alternatives the first is taken: {said}"),
-    "flours": mark("the flours come to {said:g} %: taken in proportion, as 100 %"),
+    "flours": mark("the flours come to {said} %: taken in proportion, as 100 %"),
     "guessed dough": mark("no heading names the dough: the lines after the gap are taken as it"),
     "heading": mark("what follows the heading “{said}” is taken into the final dough"),
-    "long": mark("the method is longer than {most:g} characters: the rest is not kept"),
-    "left over": mark("{name} makes {makes:g} g and {takes:g} g is taken: made smaller here"),
+    "long": mark("the method is longer than {most} characters: the rest is not kept"),
+    "left over": mark("{name} makes {makes} g and {takes} g is taken: made smaller here"),
     "like": mark("no table weighs a cup of it: measured as {label}"),
     "no amount": mark("no amount: left out of the formula"),
     "no density": mark("no table weighs {said} of it: left out until you give grams"),
     "no food": mark("not an ingredient: left out"),
     "no name": mark("an amount of nothing: left out"),
     "one dough": mark("several headings are of one dough: {said}"),
-    "only percents": mark("only percentages are given: made as a piece of {piece:g} g for now"),
+    "only percents": mark("only percentages are given: made as a piece of {piece} g for now"),
     "outside": mark("for the outside, the tin or the bench: left out of the dough"),
     "pieces": mark("it does not say how many pieces: taken as one"),
     "range": mark("{said}: the middle is taken"),
@@ -35,11 +36,11 @@ WORDS = {
     "starter": mark("taken as ripe levain of equal flour and water; its flour: {label}"),
     "starter flour": mark("it does not say which flour it is fed with: taken as {label}"),
     "stiff": mark("taken as ripe stiff levain of 50 % hydration; its flour: {label}"),
-    "thousands": mark("{said} is read as {taken:g}"),
-    "too little": mark("{name} makes {makes:g} g and {takes:g} g is asked for: all of it is taken"),
+    "thousands": mark("{said} is read as {taken}"),
+    "too little": mark("{name} makes {makes} g and {takes} g is asked for: all of it is taken"),
     "unit": mark("how much {said} is cannot be said: left out until you give grams"),
     "unknown": mark("no ingredient of this name is known: left out"),
-    "volume": mark("measured, not weighed: {said} can be off by {off:g} %"),
+    "volume": mark("measured, not weighed: {said} can be off by {off} %"),
 }  # fmt: skip
 
 
@@ -65,4 +66,4 @@ def doubts_words(doubts: Iterable[LineDoubt]) -> str:
 
 def _shown(value: object) -> object:
     """Text as it is; a number to two places."""
-    return float(f"{float(value):.2f}") if isinstance(value, Fraction | float | int) else value
+    return print_number(float(value), 2) if isinstance(value, Fraction | float | int) else value

@@ -1,7 +1,8 @@
 """A formula on its way: the fields of its table as they are typed, and the formula they make.
 
 Nothing is calculated here that the formula's reader does not calculate: what was typed becomes a
-file, and the reader's errors find their way back to the fields.
+file, and the reader's errors find their way back to the fields. A draft is kept in the address of
+its page: it survives a reload, and nothing half-written is stored.
 """
 
 from __future__ import annotations
@@ -10,6 +11,9 @@ import json
 import re
 import tomllib
 import unicodedata
+import zlib
+from base64 import urlsafe_b64decode, urlsafe_b64encode
+from binascii import Error
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 from fractions import Fraction
@@ -33,9 +37,60 @@ HEAD = ("name", "about", "culture", "pieces", "piece", "author", "year", "licenc
 STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when", "words")
 NOT_TYPED = (*MARKS, "varies", "because", "flour", "typed")
 """What the form has no field for, and a draft keeps as it is."""
+LONGEST = 60_000  # bytes of a formula's text; forty stages with a dozen ingredients are half of it
+BLANK = """
+name = {formula}
+pieces = 2
+piece = "900g"
+[total]
+wheat-white = 100
+water = 70
+salt = 2
+[[stage]]
+name = {levain}
+kind = "levain"
+flour = 15
+water = 100
+seed = "fit"
+[[stage]]
+name = {dough}
+kind = "dough"
+"""
 _NUMBER = re.compile(r"-?[\d.,/\s]*\d")
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
+
+
+def new_formula() -> Formula:
+    """What a formula begins with that is entered by hand, named in the reader's language."""
+    names = {"formula": say("New formula"), "levain": say("Levain"), "dough": say("Dough")}
+    return read_formula(BLANK.format(**{k: json.dumps(name) for k, name in names.items()}), "new")
+
+
+def pack(text: str) -> str:
+    """A draft's text as letters that an address may have."""
+    return urlsafe_b64encode(zlib.compress(text.encode(), 9)).decode().rstrip("=")
+
+
+def packed(formula: Formula) -> str:
+    """A formula as such letters."""
+    return pack(write_formula(formula))
+
+
+def unpacked(letters: str) -> Formula:
+    """The formula again. Raises InputError for what was cut short, what is endless, and what is no
+    formula."""
+    wrong = InputError("draft", repr(letters[:12] + "…"), say("the whole address of the draft"))
+    try:
+        content = urlsafe_b64decode(letters + "=" * (-len(letters) % 4))
+        reader = zlib.decompressobj()
+        found = reader.decompress(content, LONGEST)
+        if not reader.eof:
+            raise wrong
+        text = found.decode()
+    except (Error, zlib.error, ValueError):
+        raise wrong from None
+    return read_formula(text, "draft")
 
 
 class TypedCells(StrEnum):
@@ -144,6 +199,11 @@ class Draft:
             faults.found.extend(error.at(lambda fault: self._field(fault, names)).faults)
         faults.check()
         return found
+
+    @property
+    def text(self) -> str:
+        """The file that it would be."""
+        return write_formula(self.formula)
 
     @staticmethod
     def of_table(table: Mapping[str, Any]) -> Formula:

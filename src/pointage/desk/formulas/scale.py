@@ -35,7 +35,7 @@ from pointage.formula.scale import (
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.language import say, say_many
 from pointage.mixture.flours import Flours
-from pointage.quantities import parse_mass, print_number
+from pointage.quantities import parse_mass, print_measure, print_number
 from pointage.timetable.oven import load_of, ovens_for
 
 FOR_ONE_G = BREAD_EACH_G
@@ -174,7 +174,7 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         if piece_g is not None:
             raise InputError(
                 "baked",
-                f"{float(wants.baked_g):g} g",
+                print_measure(wants.baked_g, "g"),
                 say("either the baked weight or the piece, not both"),
             )
         piece_g = before_baking(wants.baked_g, wants.oven_loss)
@@ -196,7 +196,7 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
     if wants.flour_on_hand:
         limits.append(_flour(formula, wants.flour_on_hand))
     if wants.levain_g is not None:
-        limits.append(from_levain(formula, wants.levain_g, f"{float(wants.levain_g):g} g"))
+        limits.append(from_levain(formula, wants.levain_g, print_measure(wants.levain_g, "g")))
     if wants.vessel_l is not None:
         rise = wants.rise
         if rise is None:

@@ -78,7 +78,7 @@ def sheet(
     pieces = formula.pieces if pieces is None else pieces
     piece_g = formula.piece_g if piece_g is None else piece_g
     PIECES_MADE.check(pieces, "pieces")
-    LOAF_G.check(piece_g, "piece", f"{float(piece_g):g} g")
+    LOAF_G.check(piece_g, "piece")
     step = kitchen.scale_for(float(pieces * piece_g)).step_g
     batch = scale(formula, pieces, piece_g, step, bowl_loss=wants.bowl_loss, fine=wants.fine)
     cells = {(row.name, stage.name): row.grams for stage in batch.stages for row in stage.rows}

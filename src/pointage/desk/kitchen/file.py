@@ -104,9 +104,10 @@ class KitchenFileDesk:
         record = self._store.kitchens()[0]  # a store takes one kitchen
         return record.name, ZoneInfo(record.zone)
 
-    def tables(self, kind: str) -> list[dict[str, str]]:
-        """What each table of a kind says, by key."""
-        return self.last.tables(kind)
+    def tables(self, kind: str, revision: int | None = None) -> list[dict[str, str]]:
+        """What each table of a kind says, by key: now, or in a revision. Raises InputError."""
+        text = self.text if revision is None else self.text_of(revision)
+        return values(text, kind)
 
     def add(
         self, kind: str, typed: Mapping[str, str], after: int, again: tuple[str, int] | None = None

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from pointage.kitchen.file.place_from_readings import (
     place_from_log,
     place_from_readings,
 )
-from pointage.kitchen.file.write_place import with_history
+from pointage.kitchen.file.write_place import REPLACED, history_keys, with_history
 from pointage.kitchen.kitchen import Place, PlaceKind
 from pointage.kitchen.log.clock import from_utc
 from pointage.kitchen.log.read import (
@@ -86,6 +87,11 @@ class LogLook:
     warm: bool
     by_hour: tuple[HourRead, ...]
     by_day: tuple[DayRead, ...]
+
+    def in_place_of(self, table: Mapping[str, Any]) -> dict[str, Any]:
+        """A place's table with this history for what it says of its temperature."""
+        kept = {key: value for key, value in table.items() if key not in REPLACED}
+        return kept | history_keys(self.history)
 
 
 class PlacesDesk:

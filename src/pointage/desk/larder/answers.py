@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 
-from pointage.larder.cost import Cost
+from pointage.formula.ingredients import Ingredient, offered
+from pointage.larder.cost import Cost, is_stocked, total
 from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
 from pointage.larder.upkeep import Discard
@@ -130,6 +131,31 @@ class LarderNow:
     flags: tuple[str, ...]
 
     @property
+    def worth(self) -> Cost:
+        """What is in the stores."""
+        return total(each.worth for each in self.shelves)
+
+    @property
+    def lost(self) -> Cost:
+        """What is poured off, and was."""
+        return total(each.cost for each in (*self.coming, *self.gone))
+
+    @property
+    def lacking(self) -> list[ShoppingLine]:
+        """What there is to buy."""
+        return [each for each in self.shopping if each.buy_g]
+
+    @property
+    def to_pay(self) -> Cost:
+        """About what that will cost."""
+        return total(each.cost for each in self.lacking)
+
+    @property
     def whole_week(self) -> Cost | None:
         """What those days cost, the oven's energy counted in; None where its price is not known."""
         return None if self.week_energy is None else self.week + Cost(self.week_energy)
+
+
+def kept_in_stock() -> list[Ingredient]:
+    """The ingredients that lie in the stores of a kitchen: all but the water."""
+    return [each for name, each in offered().items() if is_stocked(name)]

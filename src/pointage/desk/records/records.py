@@ -18,6 +18,7 @@ from pointage.daybook.store.pictures import without_metadata
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import AskFirst, NotThere
 from pointage.desk.bakes.wish import AUTHOR
+from pointage.desk.now.bakes.at_once import part_of, said_at_once
 from pointage.desk.now.counts import uncounted
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
@@ -132,6 +133,38 @@ class RecordDesk:
         tidied = checked(EntryKind.WITHDRAWN, said)
         return self._write(entry, EntryKind.WITHDRAWN, self._clock(), tidied, author=author)
 
+    def take_back(self, entry: str, wrong: str) -> None:
+        """Say that entry `wrong` does not hold, nor what was recorded at once with it for other
+        bakes: all or nothing. Once more changes nothing. Raises NotThere."""
+        if self.line(wrong).now is None:
+            return
+        now, said = self._clock(), []
+        for number, each in enumerate(self._at_once(wrong)):
+            line = self.line(each.id)
+            if line.now is not None:
+                own = entry if number == 0 else part_of(entry, str(each.body["bake"]))
+                body = checked(
+                    EntryKind.WITHDRAWN, {"entry": each.id, "after": _last(line, each.id)}
+                )
+                kind = EntryKind.WITHDRAWN
+                said.append(Entry(own, self._kitchen, kind, now, now, AUTHOR, body))
+        self._store.append_all(self._kitchen, said)
+
+    def confirm(self, entry: str, happened: datetime, about: Mapping[str, Any]) -> None:
+        """What was read and does not fit was so, for each bake for which it was recorded.
+
+        about: the reading's entry, and the bake and step or the culture. Raises as `record`.
+        """
+        self.record(entry, EntryKind.CONFIRMED, happened, about)
+        for each in self._at_once(str(about["reading"]))[1:]:
+            of = {name: each.body[name] for name in ("bake", "step")}
+            own = part_of(entry, str(of["bake"]))
+            self.record(own, EntryKind.CONFIRMED, happened, {**of, "reading": each.id})
+
+    def _at_once(self, entry: str) -> list[Entry]:
+        """An entry, and those that were recorded together with it for other bakes."""
+        return said_at_once(self.line(entry).written, self._journal().entries.values())
+
     def lines(
         self,
         since: datetime | None = None,
@@ -165,9 +198,10 @@ class RecordDesk:
         picture = without_metadata(content, media_type(content))
         return self._store.put_photo(self._kitchen, picture).sha256
 
-    def photo(self, sha256: str) -> bytes | None:
-        """The content of a photograph; None when it is not there."""
-        return self._store.photo(self._kitchen, sha256)
+    def photo(self, sha256: str) -> tuple[bytes, str] | None:
+        """The content of a photograph and its media type; None when it is not there."""
+        found = self._store.photo(self._kitchen, sha256)
+        return None if found is None else (found, media_type(found))
 
     def lost_photos(self, lines: Sequence[Line]) -> frozenset[str]:
         """The SHA-256 of each photograph that these lines name and the store has not."""

@@ -205,7 +205,7 @@ def _in_room(room: GivenRoom) -> Iterator[PrintedStep]:
         if feed is None:
             yield PrintedStep(
                 when,
-                say("Refresh it"),
+                say("Feed it"),
                 say(
                     "Feed it as above; cover it loosely. What is not kept at a feed is thrown away."
                 ),
@@ -230,7 +230,7 @@ def _by_day(room: GivenRoom) -> Iterator[tuple[int, int, WeighedFeed | None]]:
 def anywhere() -> Iterator[PrintedStep]:
     """The days before the last, in a room that is not known."""
     wake = say("Feed it as above, cover it loosely, let it stand in the room.")
-    yield PrintedStep(say("Day 1"), say("Refresh it"), wake)
+    yield PrintedStep(say("Day 1"), say("Feed it"), wake)
     again = say(
         "If it did not rise fully: keep one part, feed it two of flour, once or twice more."
     )

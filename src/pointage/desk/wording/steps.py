@@ -21,6 +21,23 @@ _PLAIN = {
     StepKind.PREHEAT: mark("Heat the oven"),
     StepKind.COOL: mark("Cool"),
 }
+_SHORT = {
+    StepKind.FEED: mark("feed"),
+    StepKind.BUILD: mark("build"),
+    StepKind.SOAK: mark("soak"),
+    StepKind.MIX: mark("mix"),
+    StepKind.BULK: mark("bulk"),
+    StepKind.FOLD: mark("fold"),
+    StepKind.DIVIDE: mark("divide"),
+    StepKind.REST: mark("bench rest"),
+    StepKind.SHAPE: mark("shape"),
+    StepKind.PROOF: mark("proof"),
+    StepKind.RETARD: mark("retard"),
+    StepKind.PREHEAT: mark("heat oven"),
+    StepKind.BAKE: mark("bake"),
+    StepKind.COOL: mark("cool"),
+}
+"""The same words as in the titles, for a drawing with little room."""
 _IN_A_MANNER = {Manner.PRESHAPE: mark("Divide and preshape"), Manner.TIN: mark("Shape into tins")}
 
 
@@ -33,7 +50,7 @@ def title(step: Step) -> str:
             return (
                 say("Feed {mixture} again", mixture=step.mixture)
                 if step.number > 1
-                else say("Refresh {mixture}", mixture=step.mixture)
+                else say("Feed {mixture}", mixture=step.mixture)
             )
         case StepKind.BUILD | StepKind.SOAK:
             return _made(step)
@@ -46,6 +63,11 @@ def title(step: Step) -> str:
                 else say("Bake")
             )
     return say(_IN_A_MANNER.get(step.manner) or _PLAIN[step.kind])
+
+
+def short_title(kind: StepKind, manner: Manner = Manner.PLAIN) -> str:
+    """A word or two of the title: "build", "heat oven"."""
+    return say("scald") if manner is Manner.SCALD else say(_SHORT[kind])
 
 
 def _fold(step: Step) -> str:

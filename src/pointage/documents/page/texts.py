@@ -170,7 +170,7 @@ CULTURE: Mapping[str, str] = {
     "ripe": mark("Fed so it is ripe from {low} to {high} after each feed."),
     "ripeFrom": mark("Fed so it is ripe from {low} after each feed."),
     "same": mark("Feed it the same way"),
-    "wake": mark("Refresh it"),
+    "wake": mark("Feed it"),
     "wakesAtOnce": mark("One feed refreshes it. The week takes {flour} of flour."),
     "wakesIn": mark(
         "It takes {n} feeds to refresh it; bake with it no sooner. The week takes {flour} of flour."

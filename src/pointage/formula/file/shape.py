@@ -16,7 +16,7 @@ from pointage.toml import Quantity, TomlTable, checks, reads
 DURATION = "a duration such as 20min"
 Minutes = Annotated[float, reads(values.minutes)]
 Hours = Annotated[float, reads(values.hours)]
-RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
+RISE = "least, wanted and most rise, such as 1.4, 1.55, 1.75"
 
 Words = Annotated[str, Field(max_length=LONGEST_WORDS)]
 Rises = Annotated[Rise, PlainValidator(values.rise)]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from pointage.errors import InputError
-from pointage.kitchen.file.edit import table
+from pointage.kitchen.file.edit import lists, table
 from pointage.language import say
 
 Table = Mapping[str, Any] | None
@@ -29,6 +29,11 @@ class RowChangedError(InputError):
             say("{kind} {name!r} of an earlier revision", kind=kind, name=name),
             say("a change of the row as it is now"),
         )
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """What the table says beside its plain values: now, else before it was taken out."""
+        return lists(self.kind, self.was if self.now is None else self.now)
 
 
 def on_latest(

@@ -78,7 +78,7 @@ class PlaceTable(TomlTable):
     )
     swing: Swing | None = Field(None, description="a difference of temperature such as 2C")
     warmest: Annotated[float, reads(values.hour)] | None = Field(
-        None, description="a clock time such as 15:00"
+        None, description="a clock time such as 15:00 or 3:00 pm"
     )
     yearly: Swing | None = Field(None, description="a difference of temperature such as 3C")
     warmest_day: Annotated[float, reads(values.day)] | None = Field(
@@ -213,7 +213,9 @@ Spans = Annotated[
 class HoursTable(TomlTable):
     """[hours]: when no hand can be asked for."""
 
-    sleep: Spans = Field([], description='a span of the clock such as "22:30-06:00"')
+    sleep: Spans = Field(
+        [], description="a span of the clock such as 22:30-06:00 or 10:30 pm to 6 am"
+    )
     away: list[AwayTable] = Field(
         [], max_length=500, description='spells such as { from = "…", until = "…" }, 500 at most'
     )

@@ -95,7 +95,7 @@ def span(text: str, field: str) -> tuple[time, time]:
     """Both ends of "22:30-06:00" or "10:30 pm to 6 am"; a span whose end is the earlier clock time
     passes midnight."""
     ends = re.split(r"\s*[-–—]\s*|\s+(?:to|till|until)\s+", text.strip())
-    expected = say("a span of the clock such as 22:30-06:00")
+    expected = say("a span of the clock such as 22:30-06:00 or 10:30 pm to 6 am")
     if len(ends) != 2:
         raise UnitError(field, repr(text), expected)
     try:

@@ -13,8 +13,8 @@ from datetime import datetime
 
 import numpy as np
 
-from pointage.mixture.course import leavened, ripe_windows
-from pointage.mixture.hold import hold
+from pointage.mixture.course import Course
+from pointage.mixture.hold import hold_several
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
@@ -44,10 +44,10 @@ def ripening(waking: CultureToWake) -> list[Mapping[float, float]]:
         each = _by_share(waking, culture)
         found.append(each)
         if feeds < MOST_FEEDS:
-            fed = _ripe(waking, culture, waking.waking, WAKING_SHARE)
-            if fed is None:
+            fed = _ripe(waking, culture, waking.waking, [WAKING_SHARE])
+            if not fed:
                 return found + [each] * (MOST_FEEDS - feeds)
-            culture = fed[1]
+            culture = fed[0][1]
     return found
 
 
@@ -59,8 +59,7 @@ def _by_share(waking: CultureToWake, culture: Mixture) -> dict[float, float]:
         if waking.build.fresh(culture.scaled(share * FLOUR_G), FLOUR_G) is not None
     )
     asked = sorted({*shares[::3], *shares[-1:]})
-    ripe = [_ripe(waking, culture, waking.build, share) for share in asked]
-    odds = [each[0] for each in ripe if each is not None]
+    odds = [each for each, _ in _ripe(waking, culture, waking.build, asked)]
     between: Sequence[float] = ()
     if shares:
         between = np.interp(np.log(shares), np.log(asked), odds).tolist()
@@ -68,20 +67,22 @@ def _by_share(waking: CultureToWake, culture: Mixture) -> dict[float, float]:
 
 
 def _ripe(
-    waking: CultureToWake, culture: Mixture, recipe: Recipe, share: float
-) -> tuple[float, Mixture] | None:
-    """The odds that a feed ripens within a day, and what it is in the middle of its window."""
-    seed = culture.scaled(share * FLOUR_G)
-    fresh = recipe.fresh(seed, FLOUR_G)
-    if fresh is None:
-        return None
-    mixed = temper(
-        [seed, raw(fresh[0], celsius=recipe.wanted_c, record=recipe.record)],
-        fresh[1],
-        recipe.wanted_c,
-        each=True,
-    ).mixture
-    course = hold(
+    waking: CultureToWake, culture: Mixture, recipe: Recipe, shares: Sequence[float]
+) -> list[tuple[float, Mixture]]:
+    """The odds that a feed ripens within a day, and what it is in the middle of its window.
+
+    By its seed share; of those that leave something to be fed.
+    """
+    mixed = []
+    for share in shares:
+        seed = culture.scaled(share * FLOUR_G)
+        fresh = recipe.fresh(seed, FLOUR_G)
+        if fresh is not None:
+            dry = raw(fresh[0], celsius=recipe.wanted_c, record=recipe.record)
+            mixed.append(temper([seed, dry], fresh[1], recipe.wanted_c, each=True).mixture)
+    if not mixed:
+        return []
+    courses = hold_several(
         mixed,
         recipe.place.surroundings,
         waking.at,
@@ -90,7 +91,12 @@ def _ripe(
         follow_h=recipe.stand.follow.hours,
         every_min=30,
     )
-    begin, until = ripe_windows(course.hours, course.rise, leavened(course.states, course.rise))
+    return list(map(_in_the_middle, courses))
+
+
+def _in_the_middle(course: Course) -> tuple[float, Mixture]:
+    """The share of members that ripen, and what each is in the middle of its window."""
+    begin, until = course.ripe()
     middle = (begin + np.where(np.isnan(until), LONGEST_HOLD_H, until)) / 2
     ever = ~np.isnan(middle)
     usual = float(np.median(middle[ever])) if ever.any() else LONGEST_HOLD_H / 2

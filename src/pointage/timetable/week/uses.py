@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
 from math import ceil, floor, isinf
@@ -49,6 +49,18 @@ TENTHS = 10  # litres and grams are counted in tenths
 
 JointKey = tuple[str, BuildKey]
 DoughUses = tuple[list[CapacityUse], tuple[tuple[str, float], ...]]
+BakeUses = tuple[list[CapacityUse], HotSpell, tuple[HotSpell, ...]]
+
+
+@dataclass(frozen=True, eq=False)
+class _Met:
+    """What ways of one wish use, filled as they are met: before the oven, by the dough; at it, by
+    the bake and its loads; and what the pieces of each load take, by the bake and whether they are
+    retarded."""
+
+    doughs: dict[int, DoughUses] = field(default_factory=dict)
+    bakes: dict[tuple[int, tuple[datetime, ...], bool], BakeUses] = field(default_factory=dict)
+    pieces: dict[tuple[int, bool], list[tuple[str, list[int]]]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +89,15 @@ class Counting:
         self, capacity: str, start: datetime, end: datetime, amount: int = 1, task: str = ""
     ) -> CapacityUse:
         since, until = self._whole(start)[0], self._whole(end)[1]
-        return CapacityUse(capacity, since, max(until, since + 1), amount, task)
+        return self._one(CapacityUse(capacity, since, max(until, since + 1), amount, task))
+
+    def _one(self, use: CapacityUse) -> CapacityUse:
+        """The very same of all that are alike, so that what is asked of it is asked once."""
+        return self._uses.setdefault(use, use)
+
+    @cached_property
+    def _uses(self) -> dict[CapacityUse, CapacityUse]:
+        return {}
 
     def packing(self, chosen: Sequence[Sequence[WeekWay]] | None = None) -> Packing:
         """The choice between the ways of every wish, or between others in their place."""
@@ -89,14 +109,14 @@ class Counting:
             tuple(
                 Options(
                     tuple(
-                        self._alternative(each, way, bowls, heats, joint=joint, doughs=doughs)
+                        self._alternative(each, way, bowls, heats, joint=joint, met=met)
                         for way in own
                     ),
                     FIRM if each.wish.firm else NOT_FIRM,
                     each.left_out - self._most_shared(each),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
-                for doughs in [dict[int, DoughUses]()]
+                for met in [_Met()]
             ),
             tuple(self._fixed()),
         )
@@ -177,22 +197,35 @@ class Counting:
         heats: Mapping[str, set[int]],
         *,
         joint: Mapping[JointKey, str],
-        doughs: dict[int, DoughUses],
+        met: _Met,
     ) -> Alternative:
-        """doughs: what is used before the oven, by the dough; filled as they are met."""
-        dough = doughs.get(id(way.way))
+        dough = met.doughs.get(id(way.way))
         if dough is None:
-            dough = doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
+            dough = met.doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
         before, tasks = dough
-        uses = [*before, *(self.use(HANDS, *span) for span in way.hands_at_oven())]
         # What a feed costs is in the way; what is saved by sharing a build is not.
         penalty = way.penalty - sum(price for _, price in tasks)
         if way.stage is not WantedStage.BAKED:
-            return Alternative(penalty, tuple(uses), tasks)
+            return Alternative(penalty, tuple(before), tasks)
+        end, alike = (id(way.problem), way.loads, way.hot), (id(way.problem), way.way.retarded)
+        if end not in met.bakes:
+            met.bakes[end] = self._bake(wish, way, heats)
+        if alike not in met.pieces:
+            met.pieces[alike] = list(_loads(way.problem, retarded=way.way.retarded))
+        uses, leaves, needs = met.bakes[end]
+        pieces = [
+            self.use(name, way.way.shaped, load, amount)
+            for name, amounts in met.pieces[alike]
+            for load, amount in zip(way.loads, amounts, strict=True)
+        ]
+        return Alternative(penalty, (*before, *uses, *pieces), tasks, leaves, needs)
+
+    def _bake(self, wish: WishWays, way: WeekWay, heats: Mapping[str, set[int]]) -> BakeUses:
+        """What a way uses at the oven, how it leaves it, and how it needs it to have been left."""
         assert way.preheat is not None
         oven, heat = way.problem.oven, round(way.problem.process.oven.celsius)
+        uses = [self.use(HANDS, *span) for span in way.hands_at_oven()]
         uses.append(self.use(oven.name, way.loads[0] if way.hot else way.preheat, way.ready))
-        uses += self._pieces(way)
         out = ceil(self.minute(way.ready))
         first = floor(self.minute(way.loads[0]))
         cooling = round(COOLING if oven.cooling_minutes is None else oven.cooling_minutes)
@@ -205,7 +238,7 @@ class Counting:
             for gap in [turn if other <= heat else max(turn, cooling)]
         ]
         leaves = HotSpell(f"{oven.name} {heat}", out, out)
-        return Alternative(penalty, tuple(uses), tasks, leaves, tuple(needs) if way.hot else ())
+        return uses, leaves, tuple(needs) if way.hot else ()
 
     def _left_on(self, wish: WishWays, oven: Oven, heat: int) -> int:
         """Minutes for which an oven may be left on for a wish: nothing cooler may come between."""
@@ -242,7 +275,7 @@ class Counting:
         for name, stage in zip(names, way.problem.build_stages, strict=True):
             if name:
                 built = float(way.problem.formula.whole(stage).mass) * way.problem.flour_g() / 100
-                uses.append(CapacityUse(_tub(name), 0, 1, ceil(TENTHS * built)))
+                uses.append(self._one(CapacityUse(_tub(name), 0, 1, ceil(TENTHS * built))))
         waking = way.waking()
         if waking:
             chain = feedings[: len(waking)]
@@ -252,27 +285,13 @@ class Counting:
                 uses.append(self.use(HANDS, *span, task=task))
                 tasks.append((task, _each_feed(wish)))
         grams = seed_from_jar(way.problem, feedings)
-        uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
+        uses.append(self._one(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams))))
         if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             # Of the vessels that hold it there is room, and so of those that hold less as well.
             roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
             for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
                 uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
         return uses, tuple(tasks)
-
-    def _pieces(self, way: WeekWay) -> Iterator[CapacityUse]:
-        """Baskets or tins, and the fridge, while the shaped pieces wait."""
-        for capacity, each in needs_of_pieces(way.problem, retarded=way.way.retarded):
-            if isinf(capacity.whole):
-                continue
-            if capacity.kind in COUNTED and each * way.problem.pieces > capacity.whole:
-                continue  # a cook makes do, and the shortage is said
-            unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
-            left = way.problem.pieces
-            for load in way.loads:
-                pieces = min(left, load_of(way.problem.oven, way.problem.process))
-                left -= pieces
-                yield self.use(capacity.name, way.way.shaped, load, ceil(unit * each * pieces))
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
@@ -281,6 +300,19 @@ class Counting:
             for problem in {id(way.problem): way.problem for way in own if way.loads}.values():
                 found[problem.oven.name].add(round(problem.process.oven.celsius))
         return found
+
+
+def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]]]:
+    """What shaped pieces wait in or on, with how much of it those of each load take."""
+    for capacity, each in needs_of_pieces(problem, retarded=retarded):
+        if isinf(capacity.whole):
+            continue
+        if capacity.kind in COUNTED and each * problem.pieces > capacity.whole:
+            continue  # a cook makes do, and the shortage is said
+        unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
+        most = load_of(problem.oven, problem.process)
+        parts = [min(most, problem.pieces - n * most) for n in range(problem.loads)]
+        yield capacity.name, [ceil(unit * each * pieces) for pieces in parts]
 
 
 def _each_feed(wish: WishWays) -> float:

@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 
 from markupsafe import Markup
 
+from pointage.desk.week.oven_loads import OvenLoad, oven_loads
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say_many
-from pointage.timetable.oven_loads import OvenLoad, oven_loads
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.svg import drawing, element

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.plan import Manner, Step, StepKind
 
 # What a thread becomes when a step of that kind begins; other kinds leave it as it is.
 BECOMES = {
@@ -66,6 +66,7 @@ class Bead:
     key: str
     at: datetime
     kind: StepKind
+    manner: Manner
     first_of: int
 
 
@@ -80,5 +81,5 @@ def beads(steps: Sequence[Step]) -> list[Bead]:
             first_of = 1
             while n + first_of < len(hands) and hands[n + first_of].kind is step.kind:
                 first_of += 1
-        found.append(Bead(step.key, step.start, step.kind, first_of))
+        found.append(Bead(step.key, step.start, step.kind, step.manner, first_of))
     return found

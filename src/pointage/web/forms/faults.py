@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container
 
-from pointage.errors import MISSING, InputError, cannot_be_used
+from pointage.errors import MISSING, Complaint, InputError, cannot_be_used
 from pointage.language import say
 
 FORM = "form"
@@ -25,9 +25,10 @@ class ChangedMind(InputError):  # noqa: N818
 
 
 def under_field(error: InputError) -> str:
-    """An error as the line under its field, whose label already names it."""
+    """An error as the line under its field, whose label already names it; what was typed stays as
+    it was."""
     line = cannot_be_used(error.value, error.expected)
-    return line[0].upper() + line[1:]
+    return line[0].upper() + line[1:] if isinstance(error.value, Complaint) else line
 
 
 def by_field(error: InputError | None, known: Container[str]) -> tuple[dict[str, str], str]:

@@ -174,13 +174,18 @@ LABELS = {
     "altitude": mark("Height above the sea"),
     "baking_duty": mark("Share of its power while baking"),
     "cooling": mark("Cools in"),
+    "clock": mark("Hours of the clock"),
     "count": mark("How many"),
+    "dates": mark("First in a date"),
+    "degrees": mark("Temperatures in"),
     "friction": mark("Mixing warms a dough by"),
     "heating_duty": mark("Share of its power while heating"),
     "hottest": mark("Hottest it gets"),
     "loaves": mark("Loaves in a load"),
+    "money": mark("Sign of the currency"),
     "most": mark("Most it takes"),
     "offset": mark("Hotter than its dial by"),
+    "ounces": mark("Ounces beside grams"),
     "preheat": mark("Hot in"),
     "room": mark("Room for dough"),
     "rolls": mark("Rolls in a load"),
@@ -194,10 +199,18 @@ LABELS = {
     "warmest": mark("Warmest at"),
     "warmest_day": mark("Warmest day of the year"),
     "way": mark("Way of mixing"),
+    "week": mark("The week begins on"),
     "yearly": mark("Warmer and colder over the year by"),
     "zone": mark("Time zone"),
 }
 """What stands above a field where the key alone would not say it."""
+MEANT = {
+    ("money", "after"): mark("after the amount"),
+    ("money", "before"): mark("before the amount"),
+    ("degrees", "C"): "°C",
+    ("degrees", "F"): "°F",
+}
+"""What a word means beside its key, where it would not say it alone."""
 
 
 def key_words(key: str) -> str:
@@ -215,4 +228,6 @@ def label_of(key: str) -> str:
 
 def word_of(key: str, value: str) -> str:
     """What a key says, as it is read: a word of its own translated, anything else as it is."""
+    if (key, value) in MEANT:
+        return say(MEANT[key, value])
     return say(value) if value in CHOICES and key not in NAMES else value

@@ -79,10 +79,17 @@ def watched(
     return replace(bake, plan=replace(bake.plan, steps=steps), news=news)
 
 
-def histories(bake: Bake) -> list[Watched]:
-    """Every mixture of the bake of which something was seen, as it was mixed and held."""
+def histories(bake: Bake, but: frozenset[str] = frozenset()) -> list[Watched]:
+    """Every mixture of the bake of which something was seen, as it was mixed and held.
+
+    but: entries whose readings are left out, for they count elsewhere.
+    """
     thread = as_done(bake)
-    seen = {key: news.readings for key, news in bake.news.items() if news.readings}
+    every = {
+        key: tuple(each for each in news.readings if each.entry not in but)
+        for key, news in bake.news.items()
+    }
+    seen = {key: readings for key, readings in every.items() if readings}
     if thread is None or bake.wished is None or not seen:
         return []
     problem = problem_of(bake, None)

@@ -13,6 +13,7 @@ from pointage.culture.raising import (
     RaisedDay,
     Raising,
     Sign,
+    calendar_day,
     questioned,
     raise_days,
 )
@@ -43,6 +44,11 @@ WARMER_K = 1.0  # so much, or it is not worth moving it: ours
 MEANS = {"lamp": 26.0, "box": 24.0}
 """What stands in for a warm place, °C: an oven that is off with its lamp on, the door ajar; an
 insulated box with a jar of hot water, changed morning and evening (common practice, no source)."""
+
+
+def number_of_day(days: Sequence[RaisedDay], now: datetime) -> int:
+    """Which day of a young culture it is now, by the calendar; the first is day 1."""
+    return calendar_day((now - days[0].at) / timedelta(hours=1))
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from pointage.culture.vigour import (
 from pointage.daybook.readings import Reading, observation
 from pointage.desk.answers import Bake
 from pointage.desk.jobs import Found, Job, JobAnswer, Jobs
+from pointage.desk.now.bakes.at_once import read_before
 from pointage.desk.now.bakes.record import BakeRecord
 from pointage.desk.now.bakes.watch import (
     SEED,
@@ -85,11 +86,14 @@ class Learning:
         if believed is None or not believed.questioned:
             return ()
         odd = {(each.observation.at, type(each.observation)) for each in believed.questioned}
+        every = self._seen(culture)[0]
+        twice = read_before(_bakes(every))
         found = [
             each
-            for seen in self._seen(culture)[0]
+            for seen in every
             for each in _readings(seen)
-            if not each.reading.sure and (each.reading.at, type(observation(each.reading))) in odd
+            if each.reading.entry not in twice and not each.reading.sure
+            if (each.reading.at, type(observation(each.reading))) in odd
         ]
         return tuple(sorted(found, key=lambda each: each.reading.at, reverse=True))
 
@@ -135,14 +139,15 @@ class Learning:
         """
         bake = record.bake
         others, stamp = self._seen(bake.plan.culture, but=bake.key)
+        twice = read_before(_bakes(others), bake)
 
         def with_others(job: Job) -> Found:
             believed = None
             if others:
                 believed = self.jobs.at_once(
                     ("beliefs beside", bake.key),
-                    stamp,
-                    lambda _: self._learn(others, lambda share: job.reached(share / 2)),
+                    (stamp, twice),
+                    lambda _: self._learn(others, lambda share: job.reached(share / 2), twice),
                 )
             job.reached(0.5)
             return work(believed, job)
@@ -216,17 +221,22 @@ class Learning:
         return found if most is None else found[-most:]
 
     def _learn(
-        self, seen: Sequence[Seen], reached: Callable[[float], None] | None = None
+        self,
+        seen: Sequence[Seen],
+        reached: Callable[[float], None] | None = None,
+        but: frozenset[str] = frozenset(),
     ) -> Posterior | None:
-        watched = self._watched(seen)
+        watched = self._watched(seen, but)
         return learn(None, watched, SEED, reached) if watched else None
 
-    def _watched(self, seen: Sequence[Seen]) -> list[Watched]:
+    def _watched(self, seen: Sequence[Seen], but: frozenset[str] = frozenset()) -> list[Watched]:
+        """What was seen, each reading once. but: entries of those that count elsewhere."""
         found: list[Watched] = []
+        twice = but | read_before(_bakes(seen))
         for each in seen:
             if isinstance(each, BakeRecord):
                 try:
-                    found += histories(each.bake)
+                    found += histories(each.bake, twice)
                 except PointageError as error:
                     log.warning("nothing is learned of bake %s: %s", each.bake.key, error)
             else:
@@ -234,6 +244,10 @@ class Learning:
                 since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at
                 found.append(history_of(each, culture, self.through(since)))
         return found
+
+
+def _bakes(seen: Sequence[Seen]) -> list[Bake]:
+    return [each.bake for each in seen if isinstance(each, BakeRecord)]
 
 
 def _readings(seen: Seen) -> Iterator[Questioned]:

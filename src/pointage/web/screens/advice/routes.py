@@ -12,7 +12,6 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import WEIGHED_G
-from pointage.culture.trouble import questions
 from pointage.culture.weeks import Use
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.care import Care
@@ -126,7 +125,7 @@ def trouble(visit: Visit) -> Response:
     """One question at a time, what is known left out, and the causes the answers point to."""
     care = visit.desk.care(life_of(visit).name)
     given = visit.request.query_params
-    asked = {each.key: each for each in questions()}
+    asked = care.questions
     said = {key: text for key, text in given.items() if key in asked and text}
     wrong: InputError | None = None
     try:

@@ -183,7 +183,7 @@ def _best(advice: KeepAdvice) -> list[str]:
         if best.way is not KeptBetween.DRIED:
             notes.append(
                 say(
-                    "It keeps nine times in ten {surely:.0f} days in the {place}. A bake wants "
+                    "Nine times in ten it keeps {surely:.0f} days in the {place}. A bake wants "
                     "{feeds} first, {hours:.0f} h apart, and takes it when it is ripe.",
                     surely=rest.surely_d,
                     place=lower_first(rest.cold_place),
@@ -341,7 +341,7 @@ def chores_notes(found: Sequence[Chore]) -> tuple[str, ...]:
 _CHORES = {
     ChoreKind.FEED: mark("feed it"),
     ChoreKind.CHILL: mark("into the fridge"),
-    ChoreKind.WAKE: mark("refresh it"),
+    ChoreKind.WAKE: mark("take it out and feed it"),
     ChoreKind.REFRESH: mark("feed it, then back to the fridge"),
     ChoreKind.BUILD: mark("build from it"),
 }

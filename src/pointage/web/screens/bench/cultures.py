@@ -43,7 +43,7 @@ WHY = {
     NeedKind.FEED: mark("It will be past its height."),
     NeedKind.WAKE: mark("It does not yet rise as it used to."),
     NeedKind.CHILL: mark("So it keeps for its next bake."),
-    NeedKind.REFRESH: mark("Two days before its rest is no longer sure."),
+    NeedKind.REFRESH: mark("After two more days it may have rested too long."),
     NeedKind.DISCARD: mark(
         "Mould, or pink or orange, was seen in it: all of it goes, for its threads go deeper than "
         "they show. Do not taste it or smell it closely; scald the jar. If that was a slip, "

@@ -145,7 +145,7 @@ def so(visit: Visit) -> Response:
     """What was read and does not fit was so."""
     report = visit.report()
     body = {"bake": report.bake, "step": report.step, "reading": visit.field("reading")}
-    visit.desk.records.record(report.entry, EntryKind.CONFIRMED, report.happened, body)
+    visit.desk.records.confirm(report.entry, report.happened, body)
     return _recorded(visit)
 
 

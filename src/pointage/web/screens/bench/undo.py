@@ -47,10 +47,7 @@ def done_last(last: Entry, visit: Visit) -> LastDone:
 
 def take_back(visit: Visit) -> None:
     """Take back what a form names; once more changes nothing. Raises NotThere, InputError."""
-    entry, wrong = visit.entry(), visit.field("withdraws")
-    records = visit.desk.records
-    if records.line(wrong).now is not None:
-        records.withdraw(entry, wrong)
+    visit.desk.records.take_back(visit.entry(), visit.field("withdraws"))
 
 
 def is_of_culture(entry: Entry) -> bool:

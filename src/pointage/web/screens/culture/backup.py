@@ -30,13 +30,14 @@ CAUTION = mark(
 
 def backup_form(
     visit: Visit, life: Life, given: Mapping[str, str] = NOTHING, wrong: InputError | None = None
-) -> RecordForm:
-    """Folded, among what can be recorded of a culture."""
-    fields, _ = form_of_backup(visit, life).fields(given, wrong)
-    return RecordForm(
+) -> tuple[RecordForm, str]:
+    """Folded, among what can be recorded of a culture; and the lines for what is of no field."""
+    fields, above = form_of_backup(visit, life).fields(given, wrong)
+    form = RecordForm(
         f"/cultures/{life.name}/backup", say("Make a backup"), say("Save"), fields,
         bool(wrong), say(CAUTION, warmest=warmth(DRIED_BELOW_C)),
     )  # fmt: skip
+    return form, above
 
 
 def form_of_backup(visit: Visit, life: Life, entry: str = "") -> Form:

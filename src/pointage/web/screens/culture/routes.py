@@ -87,7 +87,7 @@ def so(visit: Visit) -> Response:
     life, bake = life_of(visit), visit.fields.get("bake", "")
     of = {"bake": bake, "step": visit.field("step")} if bake else {"culture": life.name}
     body = {**of, "reading": visit.field("reading")}
-    visit.desk.records.record(visit.entry(), EntryKind.CONFIRMED, visit.now, body)
+    visit.desk.records.confirm(visit.entry(), visit.now, body)
     raised = not bake and is_young(life, visit.now)
     return visit.go(f"/cultures/{life.name}{'/raising' if raised else ''}")
 
@@ -128,11 +128,14 @@ def shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = 
         title, button = say(what.title), say(what.button)
         caution = what.caution and say(what.caution, warmest=warmth(DRIED_BELOW_C))
         forms.append(RecordForm(action, title, button, fields, opened, caution))
-    if life.state == "living" and life.stands and not life.is_empty:
-        sent = wrong == "backup"
-        forms.append(
-            backup_form(visit, life, visit.fields if sent else {}, error if sent else None)
-        )
+    sent = wrong == "backup"
+    if sent or (life.state == "living" and life.stands and not life.is_empty):
+        given = visit.fields if sent else {}
+        form_of_it, lines = backup_form(visit, life, given, error if sent else None)
+        forms.append(form_of_it)
+        above += lines
+    if error is not None and life.state == "retired":  # its page has no form to say it in
+        above = str(error)
     due = visit.if_possible(lambda: _due(visit, life), None)
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)

@@ -133,7 +133,7 @@ def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, 
         used = say("{mass} for {formula}, {time}", mass=grams, formula=formula, time=when)
         if take.fresh_g > 0:
             fresh = mass(take.fresh_g)
-            used = say("{used}, refreshed with {fresh} of flour and water", used=used, fresh=fresh)
+            used = say("{used}, fed with {fresh} of flour and water", used=used, fresh=fresh)
         found.append((say("Planned"), f"{used}; {over}"))
     return found
 

@@ -193,10 +193,10 @@ def _facts(
 
 
 def _accuracy(scores: Scores) -> str:
-    """ "13 of 16 rises in the band meant for 8 in 10; off by 0.11 on average"."""
+    """ "13 of 16 rises as forecast, meant for 8 in 10; off by 0.11 on average"."""
     inside = sum(score.inside for score in scores.each)
     return say(
-        "{inside} of {readings} rises in the band meant for 8 in 10; off by {error} on average",
+        "{inside} of {readings} rises as forecast, meant for 8 in 10; off by {error} on average",
         inside=inside,
         readings=scores.readings,
         error=print_number(scores.error, 2),

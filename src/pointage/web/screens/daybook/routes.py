@@ -14,6 +14,7 @@ from starlette.routing import Route
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake, FormulaSummary, NotThere
+from pointage.desk.records.fate import can_correct
 from pointage.errors import Faults, InputError
 from pointage.language import mark, say, say_many
 from pointage.quantities import parse_instant
@@ -26,7 +27,6 @@ from pointage.web.screens.daybook.view import (
     LOGS,
     NO_REASONS,
     about_field,
-    can_correct,
     days_of,
     line_of,
     log_forms,

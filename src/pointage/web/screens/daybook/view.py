@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from pointage.daybook import readings
-from pointage.daybook.bodies import BODIES, doubts_of, usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.photograph import LARGEST_BYTES
-from pointage.daybook.replay import AMENDMENTS, Line
+from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake
 from pointage.desk.now.set_aside import SetAside
-from pointage.errors import InputError
+from pointage.desk.records.fate import reason_of
 from pointage.language import mark, say
 from pointage.web.forms.field import Choice, Field
 from pointage.web.screens.culture.view import when_field
@@ -182,7 +181,7 @@ def line_of(
         was = f"{was or first} ({clock.text(line.written.happened)})"
     body = shown.body
     name = str(body.get("sha256")) if shown.kind is EntryKind.PHOTO else ""
-    aside, doubt = _reason(line, bakes, reasons)
+    aside, doubt = reason_of(line, bakes, reasons)
     if aside:
         name = ""
     return DaybookLine(
@@ -199,11 +198,6 @@ def line_of(
         lost=name in lost,
         path=f"/daybook/entry/{line.written.id}",
     )
-
-
-def can_correct(line: Line) -> bool:
-    """Whether there is a form for it; what the bench wrote can only be withdrawn."""
-    return line.written.kind in BODIES.keys() - AMENDMENTS - {EntryKind.RESCUED}
 
 
 def _at(line: Line) -> Entry:
@@ -234,29 +228,3 @@ def _about(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         return ""
     body = {k: v for k, v in entry.body.items() if k != "step" or entry.kind is not EntryKind.BAKED}
     return about_words(body, bakes, clock)
-
-
-def _reason(
-    line: Line, bakes: Mapping[str, Bake], reasons: Mapping[str, SetAside]
-) -> tuple[str, str]:
-    """Why it, or what corrects it, is set aside, or else why it is asked about."""
-    entry = _at(line)
-    ids = (entry.id, *(each.id for each in line.amendments))
-    known = next((reasons[each] for each in ids if each in reasons), None)
-    if known is not None:
-        return ("", known.reason) if known.counts else (known.reason, "")
-    try:
-        usable(entry)
-    except InputError as error:
-        return str(error), ""
-    return "", _doubt(entry, bakes)
-
-
-def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
-    unusual = "; ".join(doubts_of(entry.kind, entry.body))
-    if unusual or entry.kind not in readings.READ_FROM:
-        return unusual
-    bake = bakes.get(str(entry.body.get("bake")))
-    news = bake.step_news(str(entry.body.get("step"))).readings if bake else ()
-    odd = any(each.questioned and each.at == entry.happened for each in news)
-    return say("it does not fit the rest") if odd else ""

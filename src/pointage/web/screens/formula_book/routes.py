@@ -14,10 +14,10 @@ from starlette.routing import Route
 from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import can_be_read, formula_of
+from pointage.desk.formulas.draft import LONGEST, unpacked
 from pointage.desk.formulas.read import read_text_of_recipe
 from pointage.desk.formulas.what_if import what_if
 from pointage.errors import Complaint, InputError, cannot_be_used
-from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.language import say, say_many
 from pointage.web.forms.form import LONGEST_FIELD
@@ -29,7 +29,6 @@ from pointage.web.screens.formula_book.view import (
     what_if_page,
     wish_forms,
 )
-from pointage.web.screens.formula_edit.packed import LONGEST, unpack
 from pointage.web.screens.formula_read.view import read_page
 from pointage.web.visit import (
     Visit,
@@ -67,9 +66,9 @@ def compare(visit: Visit) -> Response:
     for name, text in zip("ab", asked, strict=True):
         slug, _, number = text.partition("@")
         last = book.latest().get(slug)
-        text = f"{slug}@{number or (last.revision if last else '')}"  # noqa: PLW2901
-        if any(text == known for known, _ in choices):
-            chosen.append(text)
+        whole = f"{slug}@{number or (last.revision if last else '')}"
+        if any(whole == known for known, _ in choices):
+            chosen.append(whole)
         elif slug:
             errors[name] = cannot_be_used(repr(text), say("a formula with its revision"))
     found = None
@@ -105,7 +104,7 @@ def wonder(visit: Visit) -> Response:
     slug, query = visit.request.path_params["slug"], visit.request.query_params
     record = visit.desk.book.revision(slug)
     draft, after = query.get("draft", ""), query.get("after", "")
-    formula = read_formula(unpack(draft), "draft") if draft else formula_of(record)
+    formula = unpacked(draft) if draft else formula_of(record)
     sent = whole(after)
     number = record.revision if sent is None else sent
     frame = visit.frame("formulas")
@@ -185,7 +184,7 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
                 )
                 raise InputError("file", Complaint(say("this is not text")), known)
             try:
-                slug = read_formula(text, "file").slug
+                slug = book.slug_of(text)
             except InputError:
                 if (read := _as_recipe(visit, text)) is not None:
                     return read

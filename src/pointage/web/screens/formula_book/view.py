@@ -9,11 +9,11 @@ from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.book import can_be_read, formula_of, unread
+from pointage.desk.formulas.draft import packed
 from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison, PercentChange, compare
 from pointage.formula.file.figures import number
-from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, split
 from pointage.formula.names import find_ingredient
@@ -33,7 +33,6 @@ from pointage.web.screens.formula_book.page import (
     WishForm,
 )
 from pointage.web.screens.formula_edit.outcomes import amount, changed, outcomes
-from pointage.web.screens.formula_edit.packed import pack
 from pointage.web.words.asked import flour_choices
 from pointage.web.words.clock import Clock
 
@@ -230,13 +229,13 @@ def what_if_page(
     changes = {each.field: under_field(each) for each in error.faults} if error else {}
     take = ""
     if answer is not None:
-        query = {"draft": pack(write_formula(answer.formula)), "after": after}
+        query = {"draft": packed(answer.formula), "after": after}
         take = f"/formulas/{slug}/edit?{urlencode(query)}"
     return WhatIfPage(
         frame=frame,
         slug=slug,
         name=formula.name,
-        draft=pack(write_formula(formula)),
+        draft=packed(formula),
         after=str(after),
         wishes=tuple(
             WishForm(each.value, say(TITLES[each]), form.shown(typed, changes), each is wish)

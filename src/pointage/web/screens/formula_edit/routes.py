@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -23,19 +22,24 @@ from pointage.desk.formulas.changes import (
     without_ingredient,
     without_stage,
 )
-from pointage.desk.formulas.draft import TOTAL, Draft, TypedCells, cell
+from pointage.desk.formulas.draft import (
+    TOTAL,
+    Draft,
+    TypedCells,
+    cell,
+    new_formula,
+    packed,
+    unpacked,
+)
 from pointage.desk.formulas.methods import with_method
 from pointage.errors import Faults, InputError
-from pointage.formula.file.read import read_formula
-from pointage.formula.file.write import write_formula
-from pointage.formula.formula import LONGEST_WORDS, Formula, unmarked
+from pointage.formula.formula import LONGEST_WORDS, Formula
 from pointage.formula.ingredients import ingredient
 from pointage.formula.names import find_ingredient
 from pointage.formula.reading.typed import TypedLine
 from pointage.language import say, say_many
 from pointage.quantities import print_number
 from pointage.web.screens.formula_edit.forms import forms
-from pointage.web.screens.formula_edit.packed import pack, unpack
 from pointage.web.screens.formula_edit.page import EditPage
 from pointage.web.screens.formula_edit.view import edit_page
 from pointage.web.visit import (
@@ -52,25 +56,6 @@ MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said
 LONGEST = LONGEST_WORDS
 WAITING = {"row": "row", "new-name": "stage", "method": "method"}
 """Fields that wait for a button of their own: what it does."""
-
-BLANK = """
-name = {formula}
-pieces = 2
-piece = "900g"
-[total]
-wheat-white = 100
-water = 70
-salt = 2
-[[stage]]
-name = {levain}
-kind = "levain"
-flour = 15
-water = 100
-seed = "fit"
-[[stage]]
-name = {dough}
-kind = "dough"
-"""
 
 
 @dataclass(frozen=True)
@@ -97,7 +82,7 @@ class State:
         """Where this draft is found again."""
         return f"{self.path}?" + urlencode(
             {
-                "draft": pack(write_formula(self.formula)),
+                "draft": packed(self.formula),
                 "side": self.side.value,
                 "extra": " ".join(self.extra),
                 "column": self.column,
@@ -138,8 +123,7 @@ def change(visit: Visit) -> Response:
             waits = (do for name, do in WAITING.items() if typed.get(name, "").strip())
             pressed = next(waits, pressed)
         if pressed == "keep":
-            text = write_formula(formula)
-            kept = visit.desk.book.keep(text, state.slug, state.after)
+            kept = visit.desk.book.keep(state.draft.text, state.slug, state.after)
             back = "" if state.slug or kept.revision == 1 else "?back=yes"
             return visit.go(f"/formulas/{kept.slug}{back}")
         state = _pressed(visit, state, pressed, what, typed)
@@ -237,20 +221,16 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
     slug = visit.request.path_params.get("slug", "")
     after = 0
     if fields.get("draft"):
-        formula = read_formula(unpack(fields["draft"]), "draft")
+        formula = unpacked(fields["draft"])
         after = (whole(fields.get("after", "")) or 0) if slug else 0
     elif slug:
         last, asked = visit.desk.book.revision(slug), fields.get("revision", "")
         after = last.revision
         formula = visit.desk.book.formula(slug, _number(asked)) if asked else formula_of(last)
     elif fields.get("like"):
-        formula = visit.desk.book.formula(fields["like"])
-        another = say("{name}, another", name=formula.name)
-        formula = replace(unmarked(formula), name=another)
+        formula = visit.desk.book.another(fields["like"])
     else:
-        names = {"formula": say("New formula"), "levain": say("Levain"), "dough": say("Dough")}
-        blank = BLANK.format(**{key: json.dumps(name) for key, name in names.items()})
-        formula = read_formula(blank, "new")
+        formula = new_formula()
     if fields.get("method") and "do" not in fields and formula.process is None:
         formula = with_method(formula, fields["method"], visit.kitchen)
     side = _side(fields.get("side", ""))
@@ -273,9 +253,9 @@ def _show(
 def _show_both(visit: Visit, state: State, typed: Mapping[str, str]) -> Response:
     """The draft beside the revision that was kept meanwhile, to be kept after it or left."""
     last = visit.desk.book.revision(state.slug)
-    now = write_formula(formula_of(last)).splitlines()
+    now = replace(state, formula=formula_of(last)).draft.text.splitlines()
     titles = say("Revision {revision}, as it is now", revision=last.revision), say("Your draft")
-    sides = both(now, write_formula(state.formula).splitlines(), titles)
+    sides = both(now, state.draft.text.splitlines(), titles)
     page = _page(visit, replace(state, after=last.revision), typed)
     return visit.show(replace(page, both=sides), 409)
 
@@ -290,7 +270,6 @@ def _page(
     return edit_page(
         state.draft,
         visit.desk.book.compare(kept, state.formula),
-        write_formula(state.formula),
         visit.kitchen,
         visit.frame("formulas"),
         path=state.path,

@@ -12,6 +12,7 @@ from pointage.desk.formulas.draft import (
     Draft,
     TypedCells,
     cell,
+    packed,
     shown,
 )
 from pointage.desk.formulas.read import taken_label
@@ -28,7 +29,6 @@ from pointage.web.frame import Frame
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.outcomes import changed, outcomes
-from pointage.web.screens.formula_edit.packed import pack
 from pointage.web.screens.formula_edit.page import (
     EditCell,
     EditColumn,
@@ -57,7 +57,6 @@ FIRST = ("hydration", "dough yield", "prefermented flour", "bulk", "cost of a pi
 def edit_page(
     draft: Draft,
     found: Comparison,
-    text: str,
     kitchen: Kitchen,
     frame: Frame,
     *,
@@ -69,8 +68,8 @@ def edit_page(
     error: InputError | None = None,
     is_kept: bool = False,
 ) -> EditPage:
-    """text: of the draft's file. found: what was kept, beside the draft. typed: what came back with
-    an error. is_kept: there is nothing to keep."""
+    """found: what was kept, beside the draft. typed: what came back with an error. is_kept: there
+    is nothing to keep."""
     column = column if column in draft.columns else TOTAL
     cells = {cell(c, r) for c in draft.columns for r in draft.rows if draft.is_open(c, r)}
     near = {f"stage-{c}" for c in draft.columns} | {TOTAL}
@@ -91,7 +90,7 @@ def edit_page(
         title=own.name,
         back=path.removesuffix("/edit") if after else "/formulas",
         what_if=f"{path.removesuffix('/edit')}/what-if" if after else "",
-        draft=pack(text),
+        draft=packed(draft.formula),
         side=Field(
             "enter", say("Enter amounts as"), draft.side.value, "select",
             tuple(Choice(side.value, say(words)) for side, words in SIDES.items()),

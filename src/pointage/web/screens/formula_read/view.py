@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pointage.desk.formulas.doubts import doubt_words
+from pointage.desk.formulas.draft import pack
 from pointage.desk.formulas.read import RecipeRead, taken_words
 from pointage.desk.sheets.parts.process import own_words
 from pointage.formula.reading.draft import ReadLine
@@ -14,7 +15,6 @@ from pointage.quantities import print_number
 from pointage.shown import with_ounces
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.formula_edit.packed import pack
 from pointage.web.screens.formula_read.page import RecipePage, RecipeRow
 from pointage.web.words.asked import bread_choices
 from pointage.web.words.words import count, mass, percent, upper_first

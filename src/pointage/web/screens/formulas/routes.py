@@ -71,11 +71,12 @@ def formula(visit: Visit) -> Response:
     slug = visit.request.path_params["slug"]
     if slug in formulas_aside(visit.present):
         return visit.go(f"/formulas/import?for={slug}")
-    typed = {
+    given = {
         name: text.strip()[:LONGEST_FIELD]
         for name, text in visit.request.query_params.items()
         if name in FIELDS
     }
+    typed = dict(given)
     for want, field in INSTEAD.items():
         if typed.get(want):  # it says what this would, which stands there already
             typed.pop(field, None)
@@ -93,7 +94,7 @@ def formula(visit: Visit) -> Response:
         errors = {each.field: under_field(each) for each in error.faults}
         page = formula_page(
             own,
-            typed,
+            given,
             errors,
             visit.frame("formulas"),
             kitchen=visit.kitchen,

@@ -16,9 +16,7 @@ from starlette.routing import Route
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.kitchen.file import Text
 from pointage.errors import InputError
-from pointage.kitchen.file.edit import ROWS, lists, values
 from pointage.kitchen.file.merge import RowChangedError
-from pointage.kitchen.file.write_place import REPLACED, history_keys
 from pointage.kitchen.log.read import LogOptions
 from pointage.language import mark, say
 from pointage.web.forms.field import Choice, Field
@@ -94,7 +92,7 @@ def _changed(visit: Visit, what: str) -> Response:
 def _row_conflict(visit: Visit, error: RowChangedError, given: dict[str, str] | None) -> Response:
     """What a table says now beside what was typed, or (None) beside what was to be taken out."""
     kind, name, now = error.kind, error.name, error.now
-    inner = lists(kind, error.was if now is None else now)
+    inner = error.beside
     sides = both(
         words.lines(kind, now),
         words.lines(kind, error.was if given is None else given | inner),
@@ -198,8 +196,7 @@ def _logged(visit: Visit, data: bytes) -> Response:
     except RowChangedError as error:
         look, last = desk.look(place.name, data, options), visit.desk.kitchen_file.last
         now, titles = error.now or {}, (say("As it is now"), say("As the log has it"))
-        kept = {key: value for key, value in now.items() if key not in REPLACED}
-        mine = words.lines("place", kept | history_keys(look.history))
+        mine = words.lines("place", look.in_place_of(now))
         sides = both(words.lines("place", now), mine, titles)
         page = _log_page(visit, place.name, last.revision)
         return visit.show(replace(page, error=say(MEANWHILE), both=sides), 409)
@@ -257,10 +254,10 @@ def _undo(visit: Visit, last: Text) -> RecordForm | None:
     """What puts back the thing that the address says was just removed; None where it is there."""
     query = visit.request.query_params
     kind, name, was = query.get("gone", ""), query.get("name", ""), whole(query.get("was", ""))
-    if kind not in ROWS or was is None or was >= last.revision:
+    if was is None or was >= last.revision:
         return None
     try:
-        before = words.row_called(values(visit.desk.kitchen_file.text_of(was), kind), kind, name)
+        before = words.row_called(visit.desk.kitchen_file.tables(kind, was), kind, name)
     except InputError:
         return None
     if not before or words.row_called(last.tables(kind), kind, name):

@@ -14,12 +14,13 @@ from pointage.desk.larder.answers import (
     PricedDiscard,
     RecentEntry,
     ShelfNow,
+    kept_in_stock,
 )
+from pointage.desk.wording.costs import cost_words
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
-from pointage.formula.ingredients import ingredient, offered
-from pointage.language import mark, say, say_many, within
-from pointage.larder.cost import Cost, is_stocked, total
+from pointage.formula.ingredients import ingredient
+from pointage.language import mark, say, within
 from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
 from pointage.mixture.flours import FIGURES
@@ -43,8 +44,6 @@ from pointage.web.screens.larder.page import (
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, mass
 
-MOST_NAMED = 5
-"""Of ingredients without a price, beside a cost."""
 NOT_KNOWN = mark("not known")
 SAID = {
     "bought": mark("Bought {label}, {mass}"),
@@ -86,10 +85,10 @@ def larder_page(
         frame=frame,
         flags=larder.flags,
         stores=tuple(_store(shelf, larder, clock) for shelf in larder.shelves),
-        worth=cost_words(total(shelf.worth for shelf in larder.shelves), money),
+        worth=cost_words(larder.worth, money),
         shopping=shopping_note(larder, clock),
         query=query,
-        items=tuple(say(it.label) for name, it in offered().items() if is_stocked(name)),
+        items=tuple(say(it.label) for it in kept_in_stock()),
         forms={name: {each.name: each for each in those} for name, those in fields.items()},
         opened=opened,
         above=above,
@@ -99,7 +98,7 @@ def larder_page(
         week=_week(larder),
         coming=tuple(_poured(each, clock, money) for each in larder.coming),
         gone=tuple(_poured(each, clock, money) for each in larder.gone),
-        lost=cost_words(total(each.cost for each in poured), money) if poured else "",
+        lost=cost_words(larder.lost, money) if poured else "",
         offers=tuple(_offer(each) for each in larder.offers),
         recent=tuple(_recent(each, clock) for each in larder.recent),
     )
@@ -111,13 +110,13 @@ def shopping_page(larder: LarderNow, clock: Clock, frame: Frame) -> ShoppingPage
 
 def shopping_note(larder: LarderNow, clock: Clock) -> ShoppingNote:
     """What to buy, and what there is enough of."""
-    lacking = [line for line in larder.shopping if line.buy_g]
+    lacking = larder.lacking
     enough = [_label(each.ingredient) for each in larder.shopping if not each.buy_g]
     left = {lot.key: grams for shelf in larder.shelves for lot, grams in shelf.lots}
     return ShoppingNote(
         until=clock.day(clock.local(larder.until).date()),
         lines=tuple(_buy(line, larder.currency) for line in lacking),
-        about=cost_words(total(line.cost for line in lacking), larder.currency),
+        about=cost_words(larder.to_pay, larder.currency),
         enough=", ".join(enough),
         past=tuple(
             say(
@@ -130,21 +129,6 @@ def shopping_note(larder: LarderNow, clock: Clock) -> ShoppingNote:
             for lot in larder.past
         ),
     )
-
-
-def cost_words(cost: Cost, currency: str) -> str:
-    """ "1.12 €"; what has no price is named, never counted as free."""
-    if not cost.unpriced:
-        return print_money(cost.amount, currency)
-    names = sorted(map(_label, cost.unpriced))
-    lacking = ", ".join(names)
-    if len(names) > MOST_NAMED:
-        some, rest = ", ".join(names[:MOST_NAMED]), len(names) - MOST_NAMED
-        lacking = say_many("{names} and {n} other", "{names} and {n} others", rest, names=some)
-    if not cost.amount:
-        return say("not known: no price of {lacking}", lacking=lacking)
-    amount = print_money(cost.amount, currency)
-    return say("{amount}, not counting {lacking} (no price)", amount=amount, lacking=lacking)
 
 
 def piece_words(batch: BatchCost, currency: str) -> str:

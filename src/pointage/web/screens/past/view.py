@@ -273,7 +273,7 @@ def _hours(hours: float) -> str:
 
 def _signed(hours: float) -> str:
     if abs(hours) < ON_TIME / timedelta(hours=1):
-        return say("on the hour")
+        return say("as forecast")
     span = _hours(abs(hours))
     return say("{span} later", span=span) if hours > 0 else say("{span} sooner", span=span)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
 
@@ -12,7 +12,6 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import PART_G
-from pointage.culture.raising import calendar_day
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.needed import is_eaten, need_ladder, vessel_of
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
@@ -22,6 +21,7 @@ from pointage.desk.now.cultures.young import (
     elsewhere_of,
     fed_days,
     is_young,
+    number_of_day,
     raised_in,
     set_aside,
     spoiled_at,
@@ -102,7 +102,7 @@ def on_its_way(visit: Visit) -> Response:
     said = visit.present.about_culture(life)
     aside = set_aside(life, said, days)
     spoiled = spoiled_at(life, said)
-    today_number = calendar_day((now - days[0].at) / timedelta(hours=1))
+    today_number = number_of_day(days, now)
     need = (
         spoiled_need(life.name, spoiled) if spoiled else young_need(life, days, visit.kitchen, now)
     )

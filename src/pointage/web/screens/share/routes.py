@@ -35,8 +35,8 @@ def formula(visit: Visit, file: bool = False) -> Response:
         visit.frame("formulas"),
         say("Share {name}", name=name),
         say(
-            "One file for any site or stick. Whoever opens it sets their own kitchen, and gets the "
-            "water, times and bake of this formula there, without a network."
+            "One file for any website or USB stick. Whoever opens it sets their own kitchen, and "
+            "gets the water, times and bake of this formula there, without a network."
         ),
         Choice(f"/formulas/{slug}", say("Back to {name}", name=name)),
         f"/formulas/{slug}/share",

@@ -24,13 +24,9 @@ from pointage.desk.calculators.water_page import (
     Group,
     Mix,
     Warmths,
-    question,
+    water_of,
 )
-from pointage.formula.water import (
-    STOP_C,
-    WaterFound,
-    answer,
-)
+from pointage.formula.water import STOP_C, WaterFound
 from pointage.kitchen.friction import Friction
 from pointage.language import mark, say
 from pointage.quantities import print_number
@@ -117,8 +113,7 @@ def water_page(
     frame: Frame,
 ) -> WaterPage:
     """typed: fields as they were typed, shown again beside their errors."""
-    asked = question(mix, warmths)
-    found = answer(asked)
+    asked, found = water_of(mix, warmths)
     same, warmer, colder = (each.replace(" °", f"{FIXED}°") for each in why_sentences(asked))
     names = {each.slug: each.name for each in formulas}
     reachable = found.nearest_c is None

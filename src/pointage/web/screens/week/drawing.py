@@ -12,11 +12,12 @@ from datetime import date, datetime, timedelta
 from markupsafe import Markup
 
 from pointage.desk.answers import Bake
+from pointage.desk.week.oven_loads import oven_loads
+from pointage.desk.wording.steps import short_title
 from pointage.kitchen.kitchen import Kitchen
-from pointage.language import mark, say
+from pointage.language import say
 from pointage.shown import day_name, scale_hour
-from pointage.timetable.oven_loads import oven_loads
-from pointage.timetable.plan import Plan, Step, StepKind
+from pointage.timetable.plan import Plan, Step
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
     Bead,
@@ -213,27 +214,9 @@ def _thread(
     sheet.y = y + 10 + _names_below(sheet, day, names + _ripe_names(day, bake), y)
 
 
-SHORTLY = {
-    StepKind.FEED: mark("feed"),
-    StepKind.BUILD: mark("build"),
-    StepKind.SOAK: mark("soak"),
-    StepKind.MIX: mark("mix"),
-    StepKind.BULK: mark("bulk"),
-    StepKind.FOLD: mark("fold"),
-    StepKind.DIVIDE: mark("divide"),
-    StepKind.REST: mark("rest"),
-    StepKind.SHAPE: mark("shape"),
-    StepKind.PROOF: mark("proof"),
-    StepKind.RETARD: mark("retard"),
-    StepKind.PREHEAT: mark("preheat"),
-    StepKind.BAKE: mark("bake"),
-    StepKind.COOL: mark("cool"),
-}
-
-
 def _bead_text(bead: Bead, clock: Clock) -> str:
     times = f" ×{bead.first_of}" if bead.first_of > 1 else ""
-    return f"{say(SHORTLY[bead.kind])}{times} {clock.time(bead.at)}"
+    return f"{short_title(bead.kind, bead.manner)}{times} {clock.time(bead.at)}"
 
 
 def _ripe(bake: Bake, day: Day) -> list[tuple[datetime, datetime]]:

@@ -56,7 +56,7 @@ def loads_block(loads: Sequence[CapacityLoad], days: Sequence[date], clock: Cloc
         for each in loads
         for spell in each.spells
     )
-    headings = ("", say("from and until"), say("at once"))
+    headings = ("", say("from and until"), say("in use"))
     table = Table(say("Oven, fridge and baskets, spell by spell"), headings, rows)
     return LoadsBlock(tuple(day_name(each) for each in days), bars, table)
 
