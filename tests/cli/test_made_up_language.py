@@ -6,13 +6,13 @@ import re
 import subprocess
 import sys
 from collections.abc import Collection
-from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
 import pytest
 from tests.made_up import made_up
 from tests.web.conftest import Idle
+from tests.web.fixture_plan import NOW
 from tests.web.test_made_up_language import SIGNS, WORD, own_words
 
 from pointage import language
@@ -41,8 +41,7 @@ def spoken(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @cache
 def _own() -> frozenset[str]:
-    now = datetime(2026, 11, 25, 12, tzinfo=UTC)
-    return own_words(open_demonstration(now, lambda: now, Idle()))
+    return own_words(open_demonstration(NOW, lambda: NOW, Idle()))  # as the pages' tests do
 
 
 def left(printed: str, typed: Collection[str] = ()) -> list[str]:
