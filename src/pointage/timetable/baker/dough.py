@@ -71,6 +71,7 @@ class WishMade:
     """A wish as it is planned. look: when a mixture is found to be as wanted (`baker`).
 
     took: steps in which she believes it to rise in the room; None for the middle one's own.
+    now: the first step that is still to come. at: the step at which it was divided, if it was.
     """
 
     problem: Problem
@@ -79,6 +80,8 @@ class WishMade:
     quarters: Quarters
     look: Look
     took: float | None = None
+    now: int = -1
+    at: int | None = None
 
 
 def dough_lived(made: WishMade, dough: Mixture, mix: Steps, *, pace: Floats) -> DoughLived:
@@ -104,6 +107,7 @@ class _Dough:
         self.problem, self.stage, self.thread = made.problem, made.stage, made.thread
         self.quarters, self.look = made.quarters, made.look
         self.believed = made.took
+        self.now, self.at = made.now, made.at
         self.cool: Flags = np.zeros(0, dtype=bool)
         self.took = 0.0
 
@@ -157,11 +161,16 @@ class _Dough:
             )
         ends = np.minimum(self.risen(courses.rise), courses.rise.argmax(axis=1))
         ends = mix + self.look(courses, np.maximum(ends, self.worked))
-        divide = quarters.nearest_free(ends, self.handling, mix + self.worked)
+        ends = np.maximum(ends, self.now)
+        least = np.maximum(mix + self.worked, self.now)
+        divide = quarters.nearest_free(ends, self.handling, least)
+        if self.at is not None:
+            divide = ends = np.full_like(mix, self.at)
         states = courses.at(divide + self.handle).states
         rise = courses.rise_at(divide)
         low = rise < process.bulk_rise[0] - LOW
         night = (divide - ends > PER_H) | (low & (divide < ends))
+        night &= np.array(self.at is None)
         if fridge is not None and night.any():
             put, up = quarters.last_free(ends, LOOK_MIN), quarters.next_free(ends, LOOK_MIN)
             cold = problem.stands.bulk(dough, fridge)
@@ -186,7 +195,8 @@ class _Dough:
         best = self.wanted[1]
         ends = _first(coasted(warm.rise, COAST_PROOF_H), best)
         into = shaped + np.where(ends == 0, 0, self.look(warm, ends))
-        into = np.minimum(quarters.nearest_free(into, LOOK_MIN, shaped), max(first, 0))
+        ahead = np.maximum(shaped, self.now)
+        into = np.minimum(quarters.nearest_free(into, LOOK_MIN, ahead), max(first, 0))
         now = _Loaded.of(warm, first, last)
         if problem.fridge is not None:
             stand = problem.stands.piece(piece, problem.pieces, problem.fridge)
@@ -194,7 +204,8 @@ class _Dough:
             cold = into < first - 1
             now = now.where(cold, _Loaded.of(chilled, first, last))
             for hours in FINISHED:
-                out = quarters.next_free(np.maximum(into, first - hours * PER_H), LOOK_MIN)
+                soonest = np.maximum(into, max(first - hours * PER_H, self.now))
+                out = quarters.next_free(soonest, LOOK_MIN)
                 behind = cold & (out < first) & (now.first < best)
                 if not behind.any():
                     continue

@@ -2,8 +2,8 @@
 
 Each member is one way that culture, places and doughs may be, with times of its own. A levain that
 will be ripe before its time goes into the fridge shortly before its peak and waits there, or, put
-away too young, stands in the warm again; one that is behind is waited for. What becomes of the
-dough is in `dough`.
+away too young, stands in the warm again; one that is behind is waited for. What was done before
+now is as it was done. What becomes of the dough is in `dough`.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.kitchen.culture_state import culture_at
+from pointage.kitchen.stand import VesselStand
 from pointage.mixture.course import Course, leavened, ripe_windows
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
@@ -29,7 +30,7 @@ from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.chilled import LONGEST_CHILL_H, ahead_h, sourness
 from pointage.timetable.ways.levains import FEED_MINUTES, LONGEST_HOLD_H
-from pointage.timetable.week.question import WantedStage
+from pointage.timetable.week.question import UnderWay, WantedStage
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -105,7 +106,8 @@ class Baker:
 
     masses: of the feeds, in grams. resting: the culture as it rests, where that is known already.
     usual: hours in which she believes its levain to ripen, and steps in which its dough rises in
-    the room; None for one who knows them as they will be in the middle of those who live.
+    the room; None for one who knows them as they will be in the middle of those who live. so_far:
+    what was done, up to the `now` of the problem; None where nothing was.
     """
 
     problem: Problem
@@ -116,6 +118,7 @@ class Baker:
     known: tuple[Believed, ...] = ()
     resting: Resting | None = None
     usual: tuple[float, float] | None = None
+    so_far: UnderWay | None = None
 
     def who_knows(self, lived: Lived) -> Baker:
         """The same, who goes by what became of an ensemble and one look at each mixture."""
@@ -133,6 +136,22 @@ class Baker:
         return life.lived()
 
 
+@dataclass(frozen=True, eq=False)
+class _Waits:
+    """Levains in the warm (held, here) and the fridge (there). put: when they go there, if cold.
+
+    first, until: the steps of their windows in the warm.
+    """
+
+    held: OwnCourses
+    here: VesselStand
+    there: VesselStand
+    put: Steps
+    cold: Flags
+    first: Steps
+    until: Steps
+
+
 @dataclass(eq=False)
 class _Life:
     baker: Baker
@@ -144,6 +163,23 @@ class _Life:
     learned: Floats | None = None
     pace: Floats | None = None
     ripe_h: float = 0.0
+
+    @property
+    def now(self) -> int:
+        """The first step that is still to come; before all where nothing was done."""
+        if self.baker.so_far is None:
+            return -1
+        return int(np.ceil((self.baker.problem.now - self.quarters.base) / GRID))
+
+    def was_taken(self, number: int) -> bool:
+        """Whether what takes from a feed was done."""
+        was = self.baker.so_far
+        return was is not None and (number + 1 < was.feeds or was.mixed)
+
+    def seen_by_now(self, courses: OwnCourses, comes: Steps) -> None:
+        """A mixture that was used: she knows what it did."""
+        self.believed.append(Believed(courses.rise, comes))
+        self.found.append(FoundAt(comes))
 
     def look(self, courses: OwnCourses, comes: Steps) -> Steps:
         """Rows after which each mixture is found to be as wanted."""
@@ -186,7 +222,11 @@ class _Life:
             assert self.pace is not None
             made = problem.dough(mixture, problem.room_c(thread.mix), each=True).mixture
             took = None if self.baker.usual is None else self.baker.usual[1]
-            how = WishMade(problem, self.baker.stage, thread, quarters, self.look, took)
+            was = self.baker.so_far
+            divided = quarters.step(thread.divide) if was is not None and was.divided else None
+            how = WishMade(
+                problem, self.baker.stage, thread, quarters, self.look, took, self.now, divided
+            )
             dough = dough_lived(how, made, start, pace=self.pace)
         planned = quarters.step(thread.mix)
         return Lived(
@@ -226,35 +266,77 @@ class _Life:
         # Into the fridge so early that by cooling it comes to the middle of its window.
         waits_h = np.maximum(0, planned - first) / PER_H
         ahead = np.round(ahead_h(ripe_until - ripe_from, waits_h) * PER_H).astype(np.intp)
-        seen = start + np.maximum(self.look(held, np.maximum(first + ahead - start, 1)), 1)
+        comes = np.maximum(first + ahead - start, 1)
+        there_by = self._in_the_fridge(number)
+        if self.was_taken(number):
+            self.seen_by_now(held, comes)
+            seen = np.full_like(start, planned)
+            if there_by is None:
+                self.put.append(np.full_like(seen, -1))
+                return held.at(seen), seen, (first <= planned) & (planned <= until) & ever
+        else:
+            seen = np.maximum(start + np.maximum(self.look(held, comes), 1), self.now)
         taken = quarters.next_free(np.maximum(np.maximum(planned, seen), first), minutes)
         direct = (taken <= until) & ever
         if problem.fridge is None:
             self.put.append(np.full_like(taken, -1))
             return held.at(taken), taken, direct
-        put = quarters.nearest_free(seen, LOOK_MIN, start + 1)
+        put = quarters.nearest_free(seen, LOOK_MIN, np.maximum(start + 1, self.now))
         cold = (planned - seen > AHEAD) | (~direct & (taken - seen > AHEAD))
         cold &= (put <= until) & ever
+        if there_by is not None:
+            put, cold = np.full_like(seen, there_by), np.ones_like(ever)
         self.put.append(np.where(cold, put, -1))
         if not cold.any():
             return held.at(taken), taken, direct
-        later = quarters.next_free(np.maximum(planned, put + 1), minutes)
-        taken = np.where(cold, later, taken)
-        rows = int(np.where(cold, taken - put, 1).clip(1, LONGEST_CHILL_H * PER_H).max())
         there = problem.stands.fed(mixed, problem.fridge, last=last)
-        kept = quarters.hold(held.at(put), there, put, rows).at(taken)
-        ripe_at, past = (sourness(held.at(each).states) for each in (first, until))
-        young = cold & (sourness(kept.states) < ripe_at)
-        states = np.where(cold[:, None], kept.states, held.at(taken).states)
+        waits = _Waits(held, here, there, put, cold, first, until)
+        states, later, inside = self._waited(number, waits, planned, minutes)
+        taken = np.where(cold, later, taken)
+        states = np.where(cold[:, None], states, held.at(taken).states)
+        return replace(mixed, states=states), taken, np.where(cold, inside, direct)
+
+    def _waited(
+        self, number: int, waits: _Waits, planned: int, minutes: float
+    ) -> tuple[Floats, Steps, Flags]:
+        """Levains that wait in the fridge as they are taken, when that is, and if they are ripe.
+
+        One that is too young stands in the warm again, from when that is planned or it is wanted.
+        """
+        quarters, put = self.quarters, waits.put
+        later = quarters.next_free(np.maximum(np.maximum(planned, self.now), put + 1), minutes)
+        if self.was_taken(number):
+            later = np.full_like(later, planned)
+        warmed = self.baker.thread.feeds[number].warmed
+        out = later if warmed is None else np.minimum(later, quarters.step(warmed))
+        out = np.maximum(out, put + 1)
+        rows = int(np.where(waits.cold, later - put, 1).clip(1, LONGEST_CHILL_H * PER_H).max())
+        kept = quarters.hold(waits.held.at(put), waits.there, put, rows)
+        ripe_at, past = (
+            sourness(waits.held.at(each).states) for each in (waits.first, waits.until)
+        )
+        states = kept.at(later).states
+        young = waits.cold & (sourness(kept.at(out).states) < ripe_at)
+        if warmed is None and self.was_taken(number):
+            young[:] = False
         if young.any():
-            warm = quarters.hold(kept, here, taken, FINISH_H * PER_H)
+            warm = quarters.hold(kept.at(out), waits.here, out, FINISH_H * PER_H)
             ready = (sourness(warm.states) >= ripe_at[:, None]).argmax(axis=1)
-            up = quarters.next_free(taken + np.maximum(ready, 1), minutes)
-            taken = np.where(young, up, taken)
-            states = np.where(young[:, None], warm.at(taken).states, states)
+            ready = out + np.maximum(ready, 1)
+            up = ready if warmed is None else np.maximum(ready, later)
+            up = later if self.was_taken(number) else quarters.next_free(up, minutes)
+            later = np.where(young, up, later)
+            states = np.where(young[:, None], warm.at(later).states, states)
         sour = sourness(states)
-        inside = np.where(cold, (sour >= ripe_at) & (sour <= past), direct)
-        return replace(kept, states=states), taken, np.asarray(inside)
+        return states, later, np.asarray((sour >= ripe_at) & (sour <= past))
+
+    def _in_the_fridge(self, number: int) -> int | None:
+        """The step at which a levain that stands or was used went into the fridge, if it did."""
+        was, problem = self.baker.so_far, self.baker.problem
+        if was is None or number >= was.feeds:
+            return None
+        put = self.baker.thread.feeds[number].chilled
+        return None if put is None or put > problem.now else self.quarters.step(put)
 
     def _fed(self, number: int, culture: Mixture) -> tuple[Mixture, bool]:
         """A feed just mixed, each member's with its own water, and whether it is a build."""
