@@ -73,6 +73,7 @@ class InHand:
     """A wish with its plan, and its life by that plan. traits: nature's, of this bake.
 
     so_far: what of it was done by the `now` of its problem, with what had happened, as `before`.
+    asked: how likely it was to be kept when that was asked last.
     """
 
     number: int
@@ -86,12 +87,13 @@ class InHand:
     before: tuple[Happened, ...] = ()
     life: Lived = field(init=False)
     odds: float = field(init=False)
+    asked: float = field(init=False)
     known: tuple[Believed, ...] = field(init=False)
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
         follower = followed(self.problem, self.stage, self.thread, self.so_far)
-        self.odds = float(np.mean(follower.lived.kept))
+        self.odds = self.asked = float(np.mean(follower.lived.kept))
         self.calendar = follower.baker.calendar
         self.known = follower.baker.known
         self.life = follower.baker.lives(self.traits, READINGS + self.number)
@@ -233,8 +235,9 @@ class Walk:
                     self._fed(self.bakes[each.wish], now)
             read = {self._culture(each.wish) for each in here if each.mixture >= 0}
             self.unheard |= read
-            looked = {self._culture(each.wish) for each in here if each.news}
-            if looked or any(abs(each.off) > FAR_OFF for each in here):
+            off = {each.wish for each in here if abs(each.off) > FAR_OFF}
+            looked = {self._culture(each.wish) for each in here if each.news or each.wish in off}
+            if looked:
                 for name in sorted(self.unheard):
                     self._learn(name, now)
                 self._replan(now, looked)
@@ -307,16 +310,20 @@ class Walk:
         if not numbers:
             return
         question = WeekQuestion(self.question.kitchen, at, tuple(wishes))
-        asked_anew, unlikely = list(before), []
+        asked_anew, unlikely, worse = list(before), [], False
         for n, number in enumerate(numbers):
             bake, was = self.bakes.get(number), before[n]
             if bake is None or was is None or self._culture(number) not in looked:
                 continue
-            odds = self._odds(number, bake.thread, was, at)
+            odds = self._odds(number, was.thread, was, at)
+            worse |= odds < bake.asked - BETTER
+            bake.asked = odds
             if not was.begun and odds < min(WORTH_ASKING, bake.odds - BETTER) and self.searched:
                 asked_anew[n] = None
             if was.may_begin_anew and odds < WORTH_BUILDING:
                 unlikely.append(n)
+        if not worse:
+            return  # by what is believed now, nothing is less likely than when it was asked last
         if not self._offer(numbers, question, asked_anew, now) and unlikely:
             self._offer(numbers, question, before, now, unlikely)
 

@@ -50,7 +50,11 @@ _HOUR = timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class MovedTask:
-    """A step of a wish, by its number, at another time. what: as `tasks` names it."""
+    """A step of a wish, by its number, at another time. what: as `tasks` names it.
+
+    "no chill 2" of a levain that is not put into the fridge after all, "no warm 2" of one that
+    stays there.
+    """
 
     wish: int
     what: str
@@ -234,6 +238,9 @@ def _moved(
         for what, at in tasks(thread).items():
             if what not in old or abs(at - old[what]) >= NOTICED:
                 yield MovedTask(number, what, old.get(what, at), at)
+        for what, at in old.items():
+            if what.startswith(("chill", "warm")) and what not in tasks(thread):
+                yield MovedTask(number, f"no {what}", at, at)
 
 
 def _thread_of(way: WeekWay, was: UnderWay | None) -> Thread:
