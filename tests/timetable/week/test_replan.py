@@ -13,7 +13,7 @@ from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 
 from pointage.desk.bakes.plan import culture_for
 from pointage.kitchen.capacity import HANDS
-from pointage.timetable.calendar import GRID, ceil_to_grid, floor_to_grid
+from pointage.timetable.calendar import GRID, calendar_of, ceil_to_grid, floor_to_grid
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
@@ -22,7 +22,7 @@ from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week import cultures
 from pointage.timetable.week.odds import followed
 from pointage.timetable.week.question import Jar, WantedWhen, WeekQuestion, WeekWish
-from pointage.timetable.week.replan import UnderWay, replan, tasks
+from pointage.timetable.week.replan import Replanned, UnderWay, replan, tasks
 from pointage.timetable.week.week import WeekChoice, choose_week
 
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
@@ -205,6 +205,21 @@ def built(back: timedelta, chilled: timedelta | None = None) -> UnderWay:
     return UnderWay(replace(loaf, feeds=(*fed, replace(last, at=at, chilled=put))), len(loaf.feeds))
 
 
+def assert_sound(found: Replanned, now: datetime) -> None:
+    """Hands are at one thing at a time, awake, and at nothing that would have been before now."""
+    (way,), (thread,) = found.choice.ways, found.threads
+    assert way is not None
+    assert thread is not None
+    moved = [at for each in thread.feeds for at in (each.chilled, each.warmed) if at]
+    ahead = [span for span in (*way.hands(), *way.waking()) if span[0] >= now]
+    ahead += [(at, at + 5 * MINUTE) for at in moved if at >= now]
+    ahead.sort()
+    assert all(one[1] <= other[0] for one, other in pairwise(ahead))
+    calendar = calendar_of(way.problem.kitchen, now, thread.loads[-1] + 24 * HOUR, ())
+    oven = {thread.preheat, *thread.loads}
+    assert all(calendar.free(a, (b - a) / MINUTE) for a, b in ahead if a not in oven)
+
+
 def as_it_stands() -> Jar:
     bread, hall = formula("harbour-loaf"), kitchen(NOW)
     return Jar(culture_for(bread, hall))
@@ -223,6 +238,7 @@ def test_a_levain_that_is_ripe_too_soon_goes_into_the_fridge(sooner: int) -> Non
     assert now <= last.chilled < thread.mix
     assert thread.mix >= before.thread.mix - HOUR
     assert not found.anew
+    assert_sound(found, now)
 
 
 def test_a_levain_too_young_in_the_fridge_comes_out_again() -> None:
@@ -236,6 +252,7 @@ def test_a_levain_too_young_in_the_fridge_comes_out_again() -> None:
     assert last.warmed is not None
     assert now <= last.warmed < thread.mix
     assert {"warm"} <= {each.what.partition(" ")[0] for each in found.moved}
+    assert_sound(found, now)
 
 
 def test_a_levain_of_which_nothing_comes_is_built_anew_from_the_jar() -> None:
@@ -255,6 +272,7 @@ def test_a_levain_of_which_nothing_comes_is_built_anew_from_the_jar() -> None:
     thread = found.threads[0]
     assert thread is not None
     assert all(each.at >= now for each in thread.feeds)
+    assert_sound(found, now)
 
 
 def test_a_levain_that_will_do_is_not_built_anew() -> None:

@@ -111,6 +111,10 @@ def _offered_note(
     line = say(
         "{reason}: {moves}.", reason=reason, moves=_move_words(least, first.bake, offer, clock)
     )
+    if least.odds is not None and offer.going_on is not None and not all(e.on_time for e in mine):
+        line = say("{line} That is {odds}; going on by the signs, bread at {ready} is {before}.",
+                   line=line, odds=odds_words(least.odds), ready=clock.text(bake.plan.ready),
+                   before=odds_words(offer.going_on))  # fmt: skip
     shown = changes if sent or len(changes) > SAID else ()
     return MovesNote(line, take, others, shown, sent=sent)
 
