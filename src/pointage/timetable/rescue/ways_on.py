@@ -27,7 +27,7 @@ from pointage.timetable.ways.levains import (
     fed,
     pinned_at,
 )
-from pointage.timetable.ways.onward import Standing, taken_from
+from pointage.timetable.ways.onward import StandingLevain, taken_from
 from pointage.timetable.week.cultures import LATER, WishWays, leaned
 from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import UnderWay, WantedStage, WeekWish
@@ -144,7 +144,7 @@ def _onward(
     waking = len(thread.feeds) - len(problem.builds)
     planned = thread.feeds[was.feeds].at if was.feeds < len(thread.feeds) else thread.mix
     is_last, keeps = was.feeds > waking, wish.last + LATER
-    nodes = taken_from(Standing(problem, last, hand, calendar, planned, keeps, last=is_last))
+    nodes = taken_from(StandingLevain(problem, last, hand, calendar, planned, keeps, last=is_last))
     search = replace(problem.levain_search(calendar), pin=wish.pin)
     left = [Build(search.waking, WAKING_SHARES)] * max(0, waking - was.feeds)
     left += list(search.builds[max(0, was.feeds - waking) :])

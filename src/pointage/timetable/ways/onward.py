@@ -45,7 +45,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class StandingLevain:
     """A levain that stands, by the likeliest traits. last: whether it is of the formula's levain.
 
     hand: it as a node, with its window in the warm. planned: when it was to be taken, which counts
@@ -89,7 +89,7 @@ class Standing:
             yield replace(self.hand, at=at, mixture=state, penalty=penalty, feeding=feeding)
 
 
-def taken_from(levain: Standing) -> dict[datetime, RipeInHand]:
+def taken_from(levain: StandingLevain) -> dict[datetime, RipeInHand]:
     """It in hand at each instant at which it may be taken.
 
     As was planned, where it is ripe so; else by the best other way.
@@ -105,7 +105,7 @@ def taken_from(levain: Standing) -> dict[datetime, RipeInHand]:
     return found
 
 
-def _as_planned(levain: Standing) -> Iterator[RipeInHand]:
+def _as_planned(levain: StandingLevain) -> Iterator[RipeInHand]:
     """Where it stands, or goes as was planned."""
     feeding, fed, problem = levain.feeding, levain.fed, levain.problem
     if levain.edges is None:
@@ -126,7 +126,7 @@ def _as_planned(levain: Standing) -> Iterator[RipeInHand]:
         yield from _ripe(levain, (first, last), course, feeding)
 
 
-def _otherwise(levain: Standing) -> Iterator[RipeInHand]:
+def _otherwise(levain: StandingLevain) -> Iterator[RipeInHand]:
     """Other ways than was planned: into the fridge, not into it, or out of it."""
     fed, now = levain.fed, levain.problem.now
     if levain.edges is None or levain.problem.fridge is None:
@@ -140,7 +140,7 @@ def _otherwise(levain: Standing) -> Iterator[RipeInHand]:
         yield from _put(levain)
 
 
-def _put(levain: Standing) -> Iterator[RipeInHand]:
+def _put(levain: StandingLevain) -> Iterator[RipeInHand]:
     """Put into the fridge at instants from now on, and taken from there."""
     fed, fridge = levain.fed, levain.problem.fridge
     assert fridge is not None
@@ -158,7 +158,7 @@ def _put(levain: Standing) -> Iterator[RipeInHand]:
             yield from levain.node(at + step * GRID, state, price, moved)
 
 
-def _out(levain: Standing) -> Iterator[RipeInHand]:
+def _out(levain: StandingLevain) -> Iterator[RipeInHand]:
     """Taken out of the fridge at instants from now on, and taken once it is ripe in the warm."""
     fed, fridge = levain.fed, levain.problem.fridge
     assert fed.cold is not None
@@ -185,7 +185,7 @@ def _out(levain: Standing) -> Iterator[RipeInHand]:
             yield from levain.node(at + step * GRID, state, penalty + ANOTHER_WAY, moved)
 
 
-def _instants(levain: Standing, until: datetime) -> list[datetime]:
+def _instants(levain: StandingLevain, until: datetime) -> list[datetime]:
     """Half hours from now on at which hands may move it."""
     at = ceil_to_grid(max(levain.problem.now, levain.fed.at + GRID))
     found = []
@@ -196,12 +196,12 @@ def _instants(levain: Standing, until: datetime) -> list[datetime]:
     return found
 
 
-def _moved(levain: Standing, chilled: datetime | None, warmed: datetime | None) -> Feeding:
+def _moved(levain: StandingLevain, chilled: datetime | None, warmed: datetime | None) -> Feeding:
     return replace(levain.feeding, chilled=chilled, warmed=warmed)
 
 
 def _held(
-    levain: Standing, before: Mixture, here: VesselStand, since: datetime, hours: float
+    levain: StandingLevain, before: Mixture, here: VesselStand, since: datetime, hours: float
 ) -> Course:
     traits = here.traits(levain.problem.likeliest)
     around, follow_h = here.place.surroundings, here.follow.hours
@@ -209,7 +209,7 @@ def _held(
 
 
 def _held_from(
-    levain: Standing,
+    levain: StandingLevain,
     before: Sequence[Mixture],
     here: VesselStand,
     starts: Sequence[datetime],
@@ -220,7 +220,7 @@ def _held_from(
     return hold_from(stacked(before), around, starts, hours, traits, follow_h=follow_h)
 
 
-def _inside(levain: Standing, sour: Floats) -> NDArray[np.intp]:
+def _inside(levain: StandingLevain, sour: Floats) -> NDArray[np.intp]:
     """The rows of a course at which it is ripe."""
     if levain.edges is None:
         return np.array([], dtype=np.intp)
@@ -228,7 +228,7 @@ def _inside(levain: Standing, sour: Floats) -> NDArray[np.intp]:
     return np.flatnonzero((sour >= first) & (sour <= last))
 
 
-def _rows(levain: Standing, sour: Floats) -> Iterator[tuple[int, float]]:
+def _rows(levain: StandingLevain, sour: Floats) -> Iterator[tuple[int, float]]:
     """The same but for the first, each with the penalty for how far it is from the middle."""
     inside = _inside(levain, sour)
     if not len(inside):
@@ -239,12 +239,12 @@ def _rows(levain: Standing, sour: Floats) -> Iterator[tuple[int, float]]:
             yield int(row), OFF_CENTRE * (abs(row - middle) / half) ** 2
 
 
-def _in_the_warm(levain: Standing, feeding: Feeding) -> Iterator[RipeInHand]:
+def _in_the_warm(levain: StandingLevain, feeding: Feeding) -> Iterator[RipeInHand]:
     return _ripe(levain, (feeding.ripe_from, feeding.ripe_until), levain.fed.course, feeding)
 
 
 def _ripe(
-    levain: Standing, window: tuple[datetime, datetime], course: Course, feeding: Feeding
+    levain: StandingLevain, window: tuple[datetime, datetime], course: Course, feeding: Feeding
 ) -> Iterator[RipeInHand]:
     """It in hand from a little before its window until a little after."""
     first, last = window
