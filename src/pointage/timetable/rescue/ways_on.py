@@ -33,8 +33,12 @@ from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import UnderWay, WantedStage, WeekWish
 
 
-def ways_on(wish: WeekWish, was: UnderWay) -> WishWays:
-    """The ways on from what was done."""
+def ways_on(wish: WeekWish, was: UnderWay, *, otherwise: bool = True) -> WishWays:
+    """The ways on from what was done.
+
+    otherwise: whether a levain that stands may go into the fridge, or out of it, where that was not
+    planned.
+    """
     problem = wish.problem.baked_in(was.thread.oven)
     wish = replace(wish, problem=problem)
     thread = was.thread
@@ -47,7 +51,12 @@ def ways_on(wish: WeekWish, was: UnderWay) -> WishWays:
         levains = {thread.mix: replace(hand, at=thread.mix, mixture=run.feeds[-1].left)}
     else:
         fed_last = run.feeds[was.feeds - 1]
-        levains = _onward(wish, thread, fed_last, hand=hand, was=was, calendar=calendar)
+        last_build = was.feeds > len(thread.feeds) - len(problem.builds)
+        next_at = thread.feeds[was.feeds].at if was.feeds < len(thread.feeds) else thread.mix
+        stands = StandingLevain(
+            problem, fed_last, hand, calendar, next_at, wish.last + LATER, last=last_build
+        )
+        levains = _onward(wish, thread, was, taken_from(stands, otherwise=otherwise), calendar)
     ways_on = ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks)
     every = list(leaned(wish, ways_on))
     if was.divided:
@@ -133,18 +142,13 @@ def in_the_cold(problem: Problem, fed: PlannedFeed) -> tuple[datetime, datetime,
 def _onward(
     wish: WeekWish,
     thread: Thread,
-    last: PlannedFeed,
-    *,
-    hand: RipeInHand,
     was: UnderWay,
+    nodes: dict[datetime, RipeInHand],
     calendar: Calendar,
 ) -> dict[datetime, RipeInHand]:
-    """Levains in hand from what stands now: taken while it is ripe, and fed as often as planned."""
+    """Levains in hand from what stands now, in hand as `nodes`, fed as often as planned."""
     problem = wish.problem
     waking = len(thread.feeds) - len(problem.builds)
-    planned = thread.feeds[was.feeds].at if was.feeds < len(thread.feeds) else thread.mix
-    is_last, keeps = was.feeds > waking, wish.last + LATER
-    nodes = taken_from(StandingLevain(problem, last, hand, calendar, planned, keeps, last=is_last))
     search = replace(problem.levain_search(calendar), pin=wish.pin)
     left = [Build(search.waking, WAKING_SHARES)] * max(0, waking - was.feeds)
     left += list(search.builds[max(0, was.feeds - waking) :])

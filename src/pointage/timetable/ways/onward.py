@@ -89,16 +89,16 @@ class StandingLevain:
             yield replace(self.hand, at=at, mixture=state, penalty=penalty, feeding=feeding)
 
 
-def taken_from(levain: StandingLevain) -> dict[datetime, RipeInHand]:
+def taken_from(levain: StandingLevain, *, otherwise: bool) -> dict[datetime, RipeInHand]:
     """It in hand at each instant at which it may be taken.
 
-    As was planned, where it is ripe so; else by the best other way.
+    As was planned, where it is ripe so; else, if it may go otherwise, by the best other way.
     """
     found: dict[datetime, RipeInHand] = {}
     for node in _as_planned(levain):
         found[node.at] = node
     ripe = {at for at, node in found.items() if node.penalty <= OFF_CENTRE}
-    for node in _otherwise(levain):
+    for node in _otherwise(levain) if otherwise else ():
         known = found.get(node.at)
         if node.at not in ripe and (known is None or node.penalty < known.penalty):
             found[node.at] = node

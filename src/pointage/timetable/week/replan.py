@@ -146,10 +146,11 @@ class _WaysFromNow:
         self._searched: frozenset[int] | None = None  # None: not even what is new
         self._planned: dict[int, tuple[CultureAtHand, WishWays]] = {}
         self._begun = {
-            i: ways_on(question.wishes[i], each)
+            i: ways_on(question.wishes[i], each, otherwise=False)
             for i, each in enumerate(before)
             if each is not None and each.begun and i not in self.anew
         }
+        self._narrow = {i for i in self._begun if (was := before[i]) and not was.mixed}
 
     @property
     def stands(self) -> frozenset[int]:
@@ -160,24 +161,37 @@ class _WaysFromNow:
         """Those given up that a search may yet keep: nothing brings back a dough under way."""
         given_up = (i for i, number in enumerate(packed.chosen) if number is None)
         return {
-            i for i in given_up if i not in self._begun or wishes[i].ways or self._may_begin_anew(i)
+            i
+            for i in given_up
+            if i not in self._begun
+            or wishes[i].ways
+            or i in self._narrow
+            or self._may_begin_anew(i)
         }
 
     def _may_begin_anew(self, number: int) -> bool:
         return number in self._jars and number not in self.anew
 
     def search_more(self, lost: Iterable[int]) -> bool:
-        """Search those that were lost, the first time, and then all; False once all were."""
+        """Search those that were lost, the first time, and then all; False once all were.
+
+        A levain that stands may then go otherwise than planned; where nothing comes of that, it is
+        built anew.
+        """
         every, lost = frozenset(self._fresh), frozenset(lost)
-        if self._searched == every:
-            hopeless = {i for i in lost if self._may_begin_anew(i)}
-            self.anew |= hopeless
-            return bool(hopeless)
+        was_all = self._searched == every and not self._narrow
         again = self._searched is not None or any(self._before[i] is None for i in lost)
-        hopeless = {i for i in lost if self._may_begin_anew(i) and not self._begun[i].ways}
+        for i in self._narrow if again else self._narrow & lost:
+            was = self._before[i]
+            assert was is not None
+            self._begun[i] = ways_on(self._question.wishes[i], was)
+        self._narrow -= self._narrow if again else lost
+        hopeless = {
+            i for i in lost if self._may_begin_anew(i) and (was_all or not self._begun[i].ways)
+        }
         self.anew |= hopeless
         self._searched = every if again else every & lost
-        return True
+        return bool(hopeless) or not was_all
 
     def found(self) -> tuple[WishWays, ...]:
         """The ways of each wish in its place."""
