@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -58,7 +59,7 @@ class Course:
     def temperature(self) -> Floats:
         return self.states[:, :, S.TEMPERATURE]
 
-    @property
+    @cached_property
     def rise(self) -> Floats:
         return rise_of(self.states, self.volume)
 

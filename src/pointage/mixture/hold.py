@@ -44,47 +44,72 @@ def settings_for(
 
     follow_h: the time constant toward the surroundings, in hours; or one a member.
     """
+    follow = usual_follow(mixture).hours if follow_h is None else follow_h
+    return settings_of_many([mixture], traits, [follow * traits.warming])
+
+
+def settings_of_many(
+    mixtures: Sequence[Mixture], traits: Traits, follow_h: Sequence[NDArray[np.float64]]
+) -> NDArray[np.float64]:
+    """The settings for several mixtures of this culture, the members of the first one first.
+
+    follow_h: of each mixture, the time constant toward the surroundings, in hours, one a member.
+    """
     kinetics = load("parameters/kinetics.toml")
     yeast, bacteria, early = (kinetics[key] for key in ("yeast", "bacteria", "early"))
-    kind = mixture.record
+    shape = (len(mixtures), len(traits), SETTING_SIZE)
+    rows = np.empty(shape)
+    made_of = np.array([_made_of(each) for each in mixtures]).T[:, :, None]
+    flour, water, unsalted, unsalted_bacteria, thin, starve, *others = made_of
+    enzymes, buffer, volume, holds = others
+    rows[..., P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * unsalted * thin
+    rows[..., P.BACTERIA_RATE] = LN_2 / traits.bacteria_doubling_h * unsalted_bacteria * thin
+    rows[..., P.EARLY_RATE] = LN_2 / early["doubling_h"] * thin
+    rows[..., P.YEAST_MOST] = yeast["most"] * flour
+    rows[..., P.BACTERIA_MOST] = bacteria["most"] * flour
+    rows[..., P.EARLY_MOST] = early["most"] * flour
+    rows[..., P.YEAST_GAS] = yeast["gas_growing"] * traits.yeast_gas
+    rows[..., P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas * thin
+    rows[..., P.ACID] = bacteria["acid_growing"] * traits.acid
+    rows[..., P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid * thin
+    rows[..., P.READY_MOST] = traits.wakefulness
+    rows[..., P.DROWSE_YEAST] = yeast["drowse"] * traits.drowsing
+    rows[..., P.DROWSE_BACTERIA] = bacteria["drowse"] * traits.drowsing
+    rows[..., P.STARVE] = starve
+    rows[..., P.DIE_YEAST] = yeast["die"] * traits.dying * starve
+    rows[..., P.BEARING] = traits.heat_bearing
+    rows[..., P.ENZYMES] = enzymes
+    rows[..., P.WATER] = water
+    rows[..., P.BUFFER] = buffer
+    rows[..., P.VOLUME] = volume
+    rows[..., P.HOLD] = holds * traits.retention
+    rows[..., P.WEAKEN] = traits.weakening
+    rows[..., P.FOLLOW] = np.maximum(np.stack(follow_h), QUICKEST_FOLLOW_H)
+    return rows.reshape(-1, SETTING_SIZE)
+
+
+def _made_of(mixture: Mixture) -> tuple[float, ...]:
+    """What its settings hang on besides the culture: of a kilogram the flour and the free water;
+    how far salt leaves yeast and bacteria their pace, and water that of all; how fast idle cells
+    are lost; enzymes, buffer, litres, and what it can hold."""
+    kinetics, kind = load("parameters/kinetics.toml"), mixture.record
     assert kind is not None, "a mixture that is held has flour"
-    flour = mixture.flour / mixture.mass
-    water = mixture.free_water
+    water, hydration = mixture.free_water, mixture.hydration
     brine = 100 * mixture.salt / mixture.mass / water
-    hydration = mixture.hydration
-    thin = water_effect(hydration)
     spread = 0.9 if hydration < kind.best_hydration else 0.7
     stretch = exp(-(((hydration - kind.best_hydration) / spread) ** 2))
-
-    rows = np.empty((len(traits), SETTING_SIZE))
-    unsalted = {
-        kind: linear_stop(brine, kinetics[kind]["salt_stop"]) for kind in ("yeast", "bacteria")
-    }
-    rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * unsalted["yeast"] * thin
-    rows[:, P.BACTERIA_RATE] = LN_2 / traits.bacteria_doubling_h * unsalted["bacteria"] * thin
-    rows[:, P.EARLY_RATE] = LN_2 / early["doubling_h"] * thin
-    rows[:, P.YEAST_MOST] = yeast["most"] * flour
-    rows[:, P.BACTERIA_MOST] = bacteria["most"] * flour
-    rows[:, P.EARLY_MOST] = early["most"] * flour
-    rows[:, P.YEAST_GAS] = yeast["gas_growing"] * traits.yeast_gas
-    rows[:, P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas * thin
-    rows[:, P.ACID] = bacteria["acid_growing"] * traits.acid
-    rows[:, P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid * thin
-    rows[:, P.READY_MOST] = traits.wakefulness
-    rows[:, P.DROWSE_YEAST] = yeast["drowse"] * traits.drowsing
-    rows[:, P.DROWSE_BACTERIA] = bacteria["drowse"] * traits.drowsing
-    rows[:, P.STARVE] = hydration ** kinetics["dough"]["starve_power"]
-    rows[:, P.DIE_YEAST] = yeast["die"] * traits.dying * rows[:, P.STARVE]
-    rows[:, P.BEARING] = traits.heat_bearing
-    rows[:, P.ENZYMES] = kind.enzymes
-    rows[:, P.WATER] = water
-    rows[:, P.BUFFER] = buffering(mixture)
-    rows[:, P.VOLUME] = mixture.volume
-    rows[:, P.HOLD] = kind.retention * stretch * traits.retention
-    rows[:, P.WEAKEN] = traits.weakening
-    follow = usual_follow(mixture).hours if follow_h is None else follow_h
-    rows[:, P.FOLLOW] = np.maximum(follow * traits.warming, QUICKEST_FOLLOW_H)
-    return rows
+    return (
+        mixture.flour / mixture.mass,
+        water,
+        linear_stop(brine, kinetics["yeast"]["salt_stop"]),
+        linear_stop(brine, kinetics["bacteria"]["salt_stop"]),
+        water_effect(hydration),
+        hydration ** kinetics["dough"]["starve_power"],
+        kind.enzymes,
+        buffering(mixture),
+        mixture.volume,
+        kind.retention * stretch,
+    )
 
 
 def water_effect(hydration: float) -> float:

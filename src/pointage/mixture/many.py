@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,8 +61,21 @@ def hold_from(
     every = every_min // STEP_MIN
     rows = max(1, -int(-hours * 60 // every_min))
     clock = np.arange(rows * every + 1) * STEP_MIN / 60
-    by_start = {start: surroundings.temperatures(start, clock) for start in set(starts)}
-    around = np.array([by_start[start] for start in starts])
+    around = _around(surroundings, starts, len(clock))
     settings = np.repeat(settings_for(mixture, traits, follow_h), len(starts), axis=0)
     courses = run(mixture.states.copy(), settings, around, every)
     return CoursesOfMany(clock[::every], courses, rise_of(courses, settings[:, P.VOLUME]), mixture)
+
+
+def _around(
+    surroundings: Surroundings, starts: Sequence[datetime], steps: int
+) -> NDArray[np.float64]:
+    """°C at each of so many steps from each start; asked once of starts that are steps apart."""
+    first, step = min(starts), timedelta(minutes=STEP_MIN)
+    apart = [divmod(start - first, step) for start in starts]
+    clock = np.arange(steps) * STEP_MIN / 60
+    if any(rest for _, rest in apart):
+        return np.array([surroundings.temperatures(start, clock) for start in starts])
+    number = np.array([steps_on for steps_on, _ in apart])
+    every = np.arange(number.max() + steps) * STEP_MIN / 60
+    return surroundings.temperatures(first, every)[number[:, None] + np.arange(steps)]

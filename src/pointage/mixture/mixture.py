@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -42,12 +43,12 @@ class Mixture:
     states: NDArray[np.float64]
     record: FlourRecord | None = None
 
-    @property
+    @cached_property
     def flour(self) -> float:
         """Grams of flour of all kinds."""
         return sum(self.flours.values())
 
-    @property
+    @cached_property
     def mass(self) -> float:
         """Grams in all. The gas that leaves (about 1 %) is not taken off."""
         return self.flour + self.water + self.salt + self.other
@@ -57,7 +58,7 @@ class Mixture:
         """Water over flour; 0 when there is no flour."""
         return self.water / self.flour if self.flour else 0.0
 
-    @property
+    @cached_property
     def heat_capacity(self) -> float:
         """J/K of the whole."""
         damp = 0.0 if self.record is None else self.record.moisture
@@ -74,7 +75,7 @@ class Mixture:
         damp = 0.0 if self.record is None else self.record.moisture
         return (self.water + damp * self.flour) / self.mass
 
-    @property
+    @cached_property
     def volume(self) -> float:
         """Litres per kg just after mixing: solids, water and the air that is worked in."""
         dough = _dough()

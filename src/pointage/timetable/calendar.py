@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pointage.kitchen.awake import sleep_spans as sleep_spans  # noqa: PLC0414
 from pointage.kitchen.kitchen import Kitchen
@@ -51,9 +55,23 @@ class Calendar:
                 return False
         return True
 
+    def free_on_grid(self, minutes: float) -> NDArray[np.bool_]:
+        """Of each grid instant, whether hands are free from it on for `minutes`."""
+        return _free_on_grid(self, minutes)
+
     def also(self, taken: Sequence[tuple[datetime, datetime]]) -> Calendar:
         """This calendar with more spells when hands are taken."""
         return replace(self, blocked=(*self.blocked, *taken))
+
+
+@lru_cache(maxsize=64)  # asked for each feed of a search
+def _free_on_grid(calendar: Calendar, minutes: float) -> NDArray[np.bool_]:
+    free = np.ones((calendar.last - calendar.first) // GRID + 1, dtype=bool)
+    for since, until in calendar.blocked:
+        low = (since - timedelta(minutes=minutes) - calendar.first) // GRID + 1
+        high = -((calendar.first - until) // GRID)
+        free[max(low, 0) : max(high, 0)] = False
+    return free
 
 
 def calendar_of(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -211,7 +211,7 @@ class Problem:
 
     def room_c(self, at: datetime) -> float:
         """The temperature of flour that has stood in the room: the room's mean before `at`."""
-        return self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
+        return _flour_c(self.room, at)
 
     @cached_property
     def waking(self) -> Recipe:
@@ -458,6 +458,11 @@ class Problem:
                         least=warmth(COLDEST_WORK_C),
                     ),
                 )
+
+
+@lru_cache(maxsize=4096)  # asked again for each way of a bake, and each bake of a week
+def _flour_c(room: Place, at: datetime) -> float:
+    return room.mean_c(at, -FLOUR_SINCE_H, 0.0)
 
 
 def wanted_c(wanted: float | None, place: Place, at: datetime) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -9,9 +10,11 @@ from tests.timetable.hall import NOW, SATURDAY
 from tests.timetable.week.weeks import week
 
 from pointage.mixture.traits import draw_traits
+from pointage.timetable.baker.life import Baker, lived_abreast
 from pointage.timetable.baker.looking import Believed, found_at
 from pointage.timetable.baker.quarters import Quarters
-from pointage.timetable.calendar import Calendar
+from pointage.timetable.calendar import Calendar, calendar_of
+from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.week.odds import followed
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import wider
@@ -37,6 +40,38 @@ def test_signs_and_the_cold_keep_what_the_clock_loses() -> None:
     assert wish.odds.by_signs > 0.6
     assert wish.odds.by_clock < 0.3
     assert wish.odds.watched >= wish.odds.by_signs
+
+
+def test_plans_lived_through_abreast_are_lived_as_each_alone() -> None:
+    """One fed once more, retarded or not, and one a day and a half later than another."""
+    (wish,) = week(NOW, LOAF).wishes
+    assert wish.plan
+    assert wish.plan.thread
+    problem, thread = wish.wish.problem, wish.plan.thread
+    feeds = thread.feeds
+    earlier = replace(feeds[0], at=feeds[0].at - 20 * HOUR, seed_share=0.5)
+    more = replace(thread, feeds=(earlier, *feeds), retarded=not thread.retarded)
+    later = {
+        name: getattr(thread, name) + 36 * HOUR for name in ("mix", "divide", "shaped", "preheat")
+    }
+    later |= {"loads": tuple(at + 36 * HOUR for at in thread.loads)}
+    later |= {"feeds": tuple(replace(each, at=each.at + 36 * HOUR) for each in feeds)}
+    calendar = calendar_of(problem.kitchen, NOW, thread.loads[-1] + 66 * HOUR)
+    bakers = [
+        Baker(problem, WantedStage.BAKED, each, amounts(problem, each.feeds).masses, calendar)
+        for each in (thread, more, replace(thread, **later))
+    ]
+    traits = draw_traits(9, 4)
+    for life, baker in zip(lived_abreast(bakers, traits), bakers, strict=True):
+        alone = baker.lives(traits)
+        assert life.dough
+        assert alone.dough
+        since = round((life.begun[0] - alone.begun[0])[0])
+        for one, other in zip((*life.begun, life.taken), (*alone.begun, alone.taken), strict=True):
+            assert (one - since == other).all()
+        assert (life.dough.divided - since == alone.dough.divided).all()
+        assert np.allclose(life.dough.rise, alone.dough.rise, rtol=1e-9)
+        assert (life.kept == alone.kept).all()
 
 
 def test_each_step_that_waits_has_its_window_and_its_look() -> None:

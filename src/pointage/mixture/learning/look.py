@@ -86,22 +86,25 @@ def looks(
     rows = np.flatnonzero((hours > 0) & (hours >= earliest) & (hours <= last) & awake)
     if len(rows) > MOMENTS:
         rows = rows[np.linspace(0, len(rows) - 1, MOMENTS).round().astype(int)]
-    rise = course.rise[order][:, rows].T
-    found = [_left(at, each, error) for each in rise]
+    found = _left(at, course.rise[order][:, rows].T, error).tolist()
     return Looks(half, tuple(Look(float(hours[r]), h) for r, h in zip(rows, found, strict=True)))
 
 
-def _left(at: Floats, rise: Floats, error: float) -> float:
-    """Half the band of `at` after one reading, expected over what would be read.
+def _left(at: Floats, rise: Floats, error: float) -> Floats:
+    """Half the band of `at` after one reading at each moment, expected over what would be read.
 
-    at: of each member, ascending; rise: theirs at the moment of the look.
+    at: of each member, ascending; rise: (moments, members) at the look.
     """
-    possible = np.add.outer(rise, error * _OFF).ravel()
-    readings = np.quantile(possible, (np.arange(READINGS) + 0.5) / READINGS)
-    gaps = ((rise - readings[:, None]) / error) ** 2
+    moments = len(rise)
+    possible = np.add.outer(rise, error * _OFF).reshape(moments, len(at) * len(_OFF))
+    readings = np.quantile(possible, (np.arange(READINGS) + 0.5) / READINGS, axis=1).T
+    gaps = (((rise[:, None, :] - readings[:, :, None]) / error) ** 2).reshape(
+        moments * READINGS, len(at)
+    )
     fits = (1 - STRAYS) * np.exp(T_AT_NOUGHT) * (1 + gaps / FREEDOM) ** (-0.5 * (FREEDOM + 1))
     weights = fits + STRAYS / STRAY_ERRORS * np.exp(-0.5 * gaps / STRAY_ERRORS**2)
-    return float(np.mean(_half_bands(at, weights / weights.sum(axis=1, keepdims=True))))
+    bands = _half_bands(at, weights / weights.sum(axis=1, keepdims=True))
+    return np.asarray(bands.reshape(moments, READINGS).mean(axis=1))
 
 
 def _half_bands(at: Floats, weights: Floats) -> Floats:

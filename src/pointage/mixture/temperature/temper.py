@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pointage.bounds import WARMEST_WATER_C
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -17,11 +18,16 @@ COLDEST_WATER_C = 1.0  # water over ice
 
 @dataclass(frozen=True, eq=False)
 class Tempered:
-    """The mix, the water's temperature in °C, and whether the wanted temperature was reached."""
+    """The mix, the water's temperatures in °C, and whether the wanted temperature was reached."""
 
     mixture: Mixture
-    water_c: float
+    waters_c: NDArray[np.float64]
     reached: bool
+
+    @property
+    def water_c(self) -> float:
+        """The water's temperature in °C, the middle one where there are several."""
+        return float(np.median(self.waters_c))
 
 
 def temper(
@@ -43,11 +49,11 @@ def temper(
     aim = wanted_c - gained_k
     if water_g <= 0:
         whole = mix(parts, gained_k)
-        return Tempered(whole, aim, abs(whole.temperature_c - wanted_c) < 1.0)
+        return Tempered(whole, np.array([aim]), abs(whole.temperature_c - wanted_c) < 1.0)
     lacking = sum(part.heat_capacity * (aim - part.states[:, S.TEMPERATURE]) for part in parts)
     ideal = aim + np.asarray(lacking) / (water_g * HEAT_CAPACITY["water"])
     if not each:
         ideal = np.median(ideal, keepdims=True)
     water_c = np.clip(ideal, COLDEST_WATER_C, WARMEST_WATER_C)
     whole = mix([*parts, raw(water=water_g, celsius=water_c)], gained_k)
-    return Tempered(whole, float(np.median(water_c)), bool((water_c == ideal).all()))
+    return Tempered(whole, water_c, bool((water_c == ideal).all()))

@@ -22,9 +22,9 @@ from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
-from pointage.timetable.baker.dough import DoughLived, WishMade, dough_lived
+from pointage.timetable.baker.dough import DoughLived, WishMade, doughs_lived
 from pointage.timetable.baker.looking import LOOK_MIN, Believed, FoundAt, found_at
-from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
+from pointage.timetable.baker.quarters import PER_H, Abreast, OwnCourses, Quarters
 from pointage.timetable.calendar import GRID, Calendar, floor_to_grid
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
@@ -130,109 +130,152 @@ class Baker:
 
         learned: what an earlier bake of the same culture has told her, by the same beliefs.
         """
-        base = floor_to_grid(self.thread.feeds[0].at)
-        steps = int((self.thread.loads[-1] - base) / GRID) + AFTER_H * PER_H
-        life = _Life(self, Quarters(traits, base, self.calendar, steps), seed, learned=learned)
-        return life.lived()
+        return lived_abreast([self], traits, seed, learned=learned)[0]
+
+
+def lived_abreast(
+    bakers: Sequence[Baker], traits: Traits, seed: int = 0, *, learned: Floats | None = None
+) -> list[Lived]:
+    """What becomes of cultures of these traits by each of several plans for one bake.
+
+    The plans differ in their threads alone; of a bake under way there is one. All are lived through
+    at once, so that there is little to do beside the engine; each as if it were the only one, but
+    that steps are counted from the earliest of their first feeds.
+    """
+    begun = [floor_to_grid(each.thread.feeds[0].at) for each in bakers]
+    base = min(begun)
+    edges = []
+    for first, each in zip(begun, bakers, strict=True):
+        since, steps = round((first - base) / GRID), int((each.thread.loads[-1] - first) / GRID)
+        edges.append((since, since + steps + AFTER_H * PER_H))
+    most = max(last for _, last in edges)
+    quarters = Quarters(traits, base, bakers[0].calendar, most, edges)
+    return _Abreast([_Life.of(each, quarters, learned) for each in bakers], quarters, seed).lived()
+
+
+@dataclass(frozen=True, slots=True)
+class _SoFar:
+    """What was done of a feed, in steps. now: the first that is still to come.
+
+    taken: whether what takes from it was done. put, out: when it went into the fridge, and when it
+    comes out again.
+    """
+
+    now: int = -1
+    taken: bool = False
+    put: int | None = None
+    out: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
 class _Waits:
     """Levains in the warm (held, here) and the fridge (there). put: when they go there, if cold.
 
-    first, until: the steps of their windows in the warm.
+    first, until: the steps of their windows in the warm; planned: when they are to be taken, by
+    work of so many minutes.
     """
 
     held: OwnCourses
-    here: VesselStand
-    there: VesselStand
+    here: Sequence[VesselStand]
+    there: Sequence[VesselStand]
     put: Steps
     cold: Flags
     first: Steps
     until: Steps
+    planned: Steps
+    minutes: float
 
 
 @dataclass(eq=False)
 class _Life:
+    """One plan as it is lived through, and what has become of it so far.
+
+    culture, at: what its next feed, or the mix, takes from, and when. pace: each member's, as its
+    levain showed, over the middle one's.
+    """
+
     baker: Baker
-    quarters: Quarters
-    seed: int
+    learned: Floats | None
+    culture: Mixture
+    at: Steps
+    pace: Floats
     believed: list[Believed] = field(default_factory=list)
     found: list[FoundAt] = field(default_factory=list)
     put: list[Steps] = field(default_factory=list)
-    learned: Floats | None = None
-    pace: Floats | None = None
+    begun: list[Steps] = field(default_factory=list)
+    ripe: list[Flags] = field(default_factory=list)
     ripe_h: float = 0.0
 
-    @property
-    def now(self) -> int:
-        """The first step that is still to come; before all where nothing was done."""
-        if self.baker.so_far is None:
-            return -1
-        return int(np.ceil((self.baker.problem.now - self.quarters.base) / GRID))
-
-    def was_taken(self, number: int) -> bool:
-        """Whether what takes from a feed was done."""
-        was = self.baker.so_far
-        return was is not None and (number + 1 < was.feeds or was.mixed)
-
-    def seen_by_now(self, courses: OwnCourses, comes: Steps) -> None:
-        """A mixture that was used: she knows what it did."""
-        self.believed.append(Believed(courses.rise, comes))
-        self.found.append(FoundAt(comes))
-
-    def look(self, courses: OwnCourses, comes: Steps) -> Steps:
-        """Rows after which each mixture is found to be as wanted."""
-        number = len(self.believed)
-        self.believed.append(Believed(courses.rise, comes))
-        known = self.baker.known[number] if self.baker.known else None
-        found = found_at(
-            self.quarters,
-            courses.start,
-            courses.rise,
-            comes,
-            known,
-            learned=self.learned,
-            seed=self.seed + number,
-        )
-        self.learned = found.logs
-        self.found.append(found)
-        return found.rows
-
-    def lived(self) -> Lived:
-        problem, thread, quarters = self.baker.problem, self.baker.thread, self.quarters
-        first = thread.feeds[0].at
-        resting = self.baker.resting
-        if resting is None:
-            mixture = culture_at(problem.culture, problem.kitchen, first, quarters.traits)
+    @staticmethod
+    def of(baker: Baker, quarters: Quarters, learned: Floats | None) -> _Life:
+        """As it begins, with the culture at rest."""
+        problem, first = baker.problem, baker.thread.feeds[0].at
+        if baker.resting is None:
+            culture = culture_at(problem.culture, problem.kitchen, first, quarters.traits)
         else:
-            mixture = resting.at(first)
-        start = quarters.all_at(first)
-        takes = [*(feed.at for feed in thread.feeds[1:]), thread.mix]
-        ripe, begun = [], []
-        for number, at in enumerate(takes):
-            begun.append(start)
-            last = number == len(takes) - 1
-            minutes = problem.process.mix_minutes if last else FEED_MINUTES
-            mixture, start, good = self._levain(number, mixture, start, quarters.step(at), minutes)
-            if number >= len(takes) - len(problem.builds):
-                ripe.append(good)
-        dough = None
-        if self.baker.stage not in (WantedStage.RIPE, WantedStage.MIXED):
-            assert self.pace is not None
-            made = problem.dough(mixture, problem.room_c(thread.mix), each=True).mixture
-            took = None if self.baker.usual is None else self.baker.usual[1]
-            was = self.baker.so_far
-            divided = quarters.step(thread.divide) if was is not None and was.divided else None
-            how = WishMade(
-                problem, self.baker.stage, thread, quarters, self.look, took, self.now, divided
-            )
-            dough = dough_lived(how, made, start, pace=self.pace)
-        planned = quarters.step(thread.mix)
+            culture = baker.resting.at(first)
+        members = len(quarters.traits)
+        start = np.full(members, quarters.step(first))
+        return _Life(baker, learned, culture, start, np.ones(members))
+
+    @property
+    def feeds(self) -> int:
+        return len(self.baker.thread.feeds)
+
+    def so_far(self, number: int, quarters: Quarters) -> _SoFar:
+        """What was done of a feed."""
+        was, now = self.baker.so_far, self.baker.problem.now
+        if was is None:
+            return _SoFar()
+        step = int(np.ceil((now - quarters.base) / GRID))
+        feed = self.baker.thread.feeds[number]
+        is_put = number < was.feeds and feed.chilled is not None and feed.chilled <= now
+        put, out = (None if at is None else quarters.step(at) for at in (feed.chilled, feed.warmed))
+        taken = number + 1 < was.feeds or was.mixed
+        return _SoFar(step, taken, put if is_put else None, out)
+
+    def fed(self, number: int) -> Mixture:
+        """A feed just mixed, each member's with its own water."""
+        problem, feed = self.baker.problem, self.baker.thread.feeds[number]
+        recipe = problem.recipes(self.feeds)[number]
+        flour_g = self.baker.masses[number] / (1 + recipe.hydration)
+        seed = self.culture.scaled(feed.seed_share * flour_g)
+        fresh = recipe.fresh(seed, flour_g)
+        assert fresh is not None, "the search has weighed this feed"
+        dry = raw(fresh[0], celsius=problem.room_c(feed.at), record=recipe.record)
+        return temper([seed, dry], fresh[1], recipe.wanted_c, each=True).mixture
+
+    def comes_to(
+        self,
+        culture: Mixture,
+        ripe_from: Floats,
+        taken: Steps,
+        put: Steps,
+        inside: Flags,
+        *,
+        is_build: bool,
+    ) -> None:
+        """A feed was taken from; hours after which each member's was ripe; inside: its window."""
+        self.begun.append(self.at)
+        self.put.append(put)
+        if is_build:
+            self.ripe.append(inside)
+        self.ripe_h = float(np.median(ripe_from))
+        usual = self.baker.usual
+        self.pace = ripe_from / (self.ripe_h if usual is None else usual[0])
+        self.culture, self.at = culture, taken
+
+    def dough(self) -> Mixture:
+        """The dough of its levain, each member's with its own water."""
+        problem = self.baker.problem
+        room_c = problem.room_c(self.baker.thread.mix)
+        return problem.dough(self.culture, room_c, each=True).mixture
+
+    def lived(self, planned: int, dough: DoughLived | None) -> Lived:
         return Lived(
-            tuple(ripe),
-            tuple(begun),
-            start,
+            tuple(self.ripe),
+            tuple(self.begun),
+            self.at,
             planned,
             dough,
             tuple(self.believed),
@@ -242,15 +285,91 @@ class _Life:
             self.ripe_h,
         )
 
-    def _levain(
-        self, number: int, culture: Mixture, start: Steps, planned: int, minutes: float
-    ) -> tuple[Mixture, Steps, Flags]:
-        """A feed as what comes next takes from it, when that is, and whether it is ripe then."""
-        problem, quarters = self.baker.problem, self.quarters
-        mixed, last = self._fed(number, culture)
-        recipe = problem.recipes(len(self.baker.thread.feeds))[number]
-        here = problem.stands.fed(mixed, recipe.place, last=last)
-        held = quarters.hold(mixed, here, start, int((LONGEST_HOLD_H + 6) * PER_H))
+
+@dataclass(eq=False)
+class _Abreast:
+    """Lives of one bake, one after the other in every array."""
+
+    lives: Sequence[_Life]
+    quarters: Quarters
+    seed: int
+
+    @property
+    def problem(self) -> Problem:
+        return self.lives[0].baker.problem
+
+    def of(self, lives: Sequence[int]) -> _Abreast:
+        """The same for some of them."""
+        return _Abreast([self.lives[n] for n in lives], self.quarters.of_lives(lives), self.seed)
+
+    def look(self, courses: OwnCourses, comes: Steps) -> Steps:
+        """Rows after which each mixture is found to be as wanted."""
+        rows = []
+        by_life = self.quarters.by_life
+        own = (by_life(courses.start), by_life(courses.rise), by_life(comes))
+        for n, (life, start, rise, due) in enumerate(zip(self.lives, *own, strict=True)):
+            number = len(life.believed)
+            life.believed.append(Believed(rise, due))
+            found = found_at(
+                self.quarters.of_lives([n]),
+                start,
+                rise,
+                due,
+                life.baker.known[number] if life.baker.known else None,
+                learned=life.learned,
+                seed=self.seed + number,
+            )
+            life.learned = found.logs
+            life.found.append(found)
+            rows.append(found.rows)
+        return np.concatenate(rows)
+
+    def seen_by_now(self, courses: OwnCourses, comes: Steps) -> None:
+        """A mixture that was used: she knows what it did."""
+        for life in self.lives:
+            life.believed.append(Believed(courses.rise, comes))
+            life.found.append(FoundAt(comes))
+
+    def lived(self) -> list[Lived]:
+        # Those that are fed more often begin by themselves; all come to the last build together.
+        for left in range(max(each.feeds for each in self.lives), 0, -1):
+            self.of([n for n, each in enumerate(self.lives) if each.feeds >= left]).feed(left)
+        planned = [self.quarters.step(each.baker.thread.mix) for each in self.lives]
+        return list(map(_Life.lived, self.lives, planned, self._doughs()))
+
+    def _doughs(self) -> Sequence[DoughLived | None]:
+        baker = self.lives[0].baker
+        if baker.stage in (WantedStage.RIPE, WantedStage.MIXED):
+            return [None] * len(self.lives)
+        doughs = Abreast.of([each.dough() for each in self.lives], len(self.quarters.traits))
+        took = None if baker.usual is None else baker.usual[1]
+        threads = [each.baker.thread for each in self.lives]
+        now = self.lives[0].so_far(-1, self.quarters).now
+        was, at = baker.so_far, self.quarters.step(baker.thread.divide)
+        made = WishMade(
+            self.problem, baker.stage, threads, self.quarters, self.look, took, now,
+            at if was is not None and was.divided else None,
+        )  # fmt: skip
+        mix = np.concatenate([each.at for each in self.lives])
+        pace = np.concatenate([each.pace for each in self.lives])
+        return doughs_lived(made, doughs, mix, pace=pace)
+
+    def feed(self, left: int) -> None:
+        """Feed the culture of each when so many feeds are left, and carry it to what takes from
+        it: when that is, and whether it is ripe then."""
+        problem, quarters = self.problem, self.quarters
+        fridge, last = problem.fridge, left <= len(problem.builds)
+        recipe = problem.recipes(max(left, len(problem.builds)))[-left]
+        mixed = [life.fed(life.feeds - left) for life in self.lives]
+        here = [problem.stands.fed(each, recipe.place, last=last) for each in mixed]
+        start = np.concatenate([each.at for each in self.lives])
+        threads = [each.baker.thread for each in self.lives]
+        planned = quarters.each_step(
+            [x.mix if left == 1 else x.feeds[1 - left].at for x in threads]
+        )
+        minutes = problem.process.mix_minutes if left == 1 else FEED_MINUTES
+        fed = Abreast.of(mixed, len(quarters.traits))
+        held = quarters.hold(fed, here, start, int((LONGEST_HOLD_H + 6) * PER_H))
         ripe_from, ripe_until = ripe_windows(
             held.hours, held.rise, leavened(held.states, held.rise)
         )
@@ -260,93 +379,64 @@ class _Life:
         )
         first = start + np.ceil(ripe_from * PER_H).astype(np.intp)
         until = start + np.floor(ripe_until * PER_H).astype(np.intp)
-        self.ripe_h = float(np.median(ripe_from))
-        usual = self.baker.usual
-        self.pace = ripe_from / (self.ripe_h if usual is None else usual[0])
         # Into the fridge so early that by cooling it comes to the middle of its window.
         waits_h = np.maximum(0, planned - first) / PER_H
         ahead = np.round(ahead_h(ripe_until - ripe_from, waits_h) * PER_H).astype(np.intp)
         comes = np.maximum(first + ahead - start, 1)
-        there_by = self._in_the_fridge(number)
-        if self.was_taken(number):
+        done = self.lives[0].so_far(self.lives[0].feeds - left, quarters)
+        if done.taken:
             self.seen_by_now(held, comes)
-            seen = np.full_like(start, planned)
-            if there_by is None:
-                self.put.append(np.full_like(seen, -1))
-                return held.at(seen), seen, (first <= planned) & (planned <= until) & ever
+            seen = taken = planned
         else:
-            seen = np.maximum(start + np.maximum(self.look(held, comes), 1), self.now)
-        taken = quarters.next_free(np.maximum(np.maximum(planned, seen), first), minutes)
-        direct = (taken <= until) & ever
-        if problem.fridge is None:
-            self.put.append(np.full_like(taken, -1))
-            return held.at(taken), taken, direct
-        put = quarters.nearest_free(seen, LOOK_MIN, np.maximum(start + 1, self.now))
-        cold = (planned - seen > AHEAD) | (~direct & (taken - seen > AHEAD))
-        cold &= (put <= until) & ever
-        if there_by is not None:
-            put, cold = np.full_like(seen, there_by), np.ones_like(ever)
-        self.put.append(np.where(cold, put, -1))
-        if not cold.any():
-            return held.at(taken), taken, direct
-        there = problem.stands.fed(mixed, problem.fridge, last=last)
-        waits = _Waits(held, here, there, put, cold, first, until)
-        states, later, inside = self._waited(number, waits, planned, minutes)
-        taken = np.where(cold, later, taken)
-        states = np.where(cold[:, None], states, held.at(taken).states)
-        return replace(mixed, states=states), taken, np.where(cold, inside, direct)
+            seen = np.maximum(start + np.maximum(self.look(held, comes), 1), done.now)
+            taken = quarters.next_free(np.maximum(np.maximum(planned, seen), first), minutes)
+        inside = (first <= taken) & (taken <= until) & ever
+        put = quarters.nearest_free(seen, LOOK_MIN, np.maximum(start + 1, done.now))
+        cold = (planned - seen > AHEAD) | (~inside & (taken - seen > AHEAD))
+        cold &= (put <= until) & ever & (fridge is not None) & (not done.taken)
+        if done.put is not None and fridge is not None:
+            put, cold = np.full_like(start, done.put), np.ones_like(ever)
+        kept = held.at(np.where(cold, put, taken))
+        if fridge is not None and cold.any():
+            there = [problem.stands.fed(each, fridge, last=last) for each in mixed]
+            waits = _Waits(held, here, there, put, cold, first, until, planned, minutes)
+            kept, later, ripe = self._waited(waits, kept, done)
+            taken, inside = np.where(cold, later, taken), np.where(cold, ripe, inside)
+        by_life = quarters.by_life
+        put, inside = np.where(cold, put, -1), np.asarray(inside)
+        own = (by_life(ripe_from), by_life(taken), by_life(put), by_life(inside))
+        for life, culture, *of_life in zip(self.lives, kept.apart(), *own, strict=True):
+            life.comes_to(culture, *of_life, is_build=last)
 
     def _waited(
-        self, number: int, waits: _Waits, planned: int, minutes: float
-    ) -> tuple[Floats, Steps, Flags]:
+        self, waits: _Waits, mixtures: Abreast, done: _SoFar
+    ) -> tuple[Abreast, Steps, Flags]:
         """Levains that wait in the fridge as they are taken, when that is, and if they are ripe.
 
         One that is too young stands in the warm again, from when that is planned or it is wanted.
         """
-        quarters, put = self.quarters, waits.put
-        later = quarters.next_free(np.maximum(np.maximum(planned, self.now), put + 1), minutes)
-        if self.was_taken(number):
-            later = np.full_like(later, planned)
-        warmed = self.baker.thread.feeds[number].warmed
-        out = later if warmed is None else np.minimum(later, quarters.step(warmed))
-        out = np.maximum(out, put + 1)
-        rows = int(np.where(waits.cold, later - put, 1).clip(1, LONGEST_CHILL_H * PER_H).max())
-        kept = quarters.hold(waits.held.at(put), waits.there, put, rows)
-        ripe_at, past = (
-            sourness(waits.held.at(each).states) for each in (waits.first, waits.until)
-        )
-        states = kept.at(later).states
-        young = waits.cold & (sourness(kept.at(out).states) < ripe_at)
-        if warmed is None and self.was_taken(number):
-            young[:] = False
+        quarters, put, cold = self.quarters, waits.put, waits.cold
+        later = waits.planned
+        if not done.taken:
+            due = np.maximum(np.maximum(waits.planned, done.now), put + 1)
+            later = quarters.next_free(due, waits.minutes)
+        out = later if done.out is None else np.maximum(np.minimum(later, done.out), put + 1)
+        rows = int((later - put)[cold].clip(1, LONGEST_CHILL_H * PER_H).max())
+        courses = quarters.hold(mixtures, waits.there, put, rows, cold)
+        kept, stood = courses.at(later), courses.at(out)
+        edges = (waits.held.at(each) for each in (waits.first, waits.until))
+        ripe_at, past = (sourness(each.states) for each in edges)
+        young = cold & (sourness(stood.states) < ripe_at)
+        young &= not done.taken or done.out is not None
         if young.any():
-            warm = quarters.hold(kept.at(out), waits.here, out, FINISH_H * PER_H)
-            ready = (sourness(warm.states) >= ripe_at[:, None]).argmax(axis=1)
-            ready = out + np.maximum(ready, 1)
-            up = ready if warmed is None else np.maximum(ready, later)
-            up = later if self.was_taken(number) else quarters.next_free(up, minutes)
+            warm = quarters.hold(stood, waits.here, out, FINISH_H * PER_H, young)
+            ready = np.zeros_like(later)
+            ready[young] = (sourness(warm.states) >= ripe_at[young, None]).argmax(axis=1)
+            up = out + np.maximum(ready, 1)
+            up = up if done.out is None else np.maximum(up, later)
+            up = later if done.taken else quarters.next_free(up, waits.minutes)
             later = np.where(young, up, later)
-            states = np.where(young[:, None], warm.at(later).states, states)
-        sour = sourness(states)
-        return states, later, np.asarray((sour >= ripe_at) & (sour <= past))
-
-    def _in_the_fridge(self, number: int) -> int | None:
-        """The step at which a levain that stands or was used went into the fridge, if it did."""
-        was, problem = self.baker.so_far, self.baker.problem
-        if was is None or number >= was.feeds:
-            return None
-        put = self.baker.thread.feeds[number].chilled
-        return None if put is None or put > problem.now else self.quarters.step(put)
-
-    def _fed(self, number: int, culture: Mixture) -> tuple[Mixture, bool]:
-        """A feed just mixed, each member's with its own water, and whether it is a build."""
-        problem, feed = self.baker.problem, self.baker.thread.feeds[number]
-        feeds = len(self.baker.thread.feeds)
-        recipe = problem.recipes(feeds)[number]
-        flour_g = self.baker.masses[number] / (1 + recipe.hydration)
-        seed = culture.scaled(feed.seed_share * flour_g)
-        fresh = recipe.fresh(seed, flour_g)
-        assert fresh is not None, "the search has weighed this feed"
-        dry = raw(fresh[0], celsius=problem.room_c(feed.at), record=recipe.record)
-        mixed = temper([seed, dry], fresh[1], recipe.wanted_c, each=True).mixture
-        return mixed, number >= feeds - len(problem.builds)
+            states = np.where(young[:, None], warm.at(later).states, kept.states)
+            kept = replace(kept, states=states)
+        sour = sourness(kept.states)
+        return kept, later, np.asarray((sour >= ripe_at) & (sour <= past))

@@ -98,6 +98,7 @@ class InUse:
     capacities: Mapping[str, int]
     uses: dict[str, list[CapacityUse]] = field(default_factory=lambda: defaultdict(list))
     hot: list[HotSpell] = field(default_factory=list)
+    _room: dict[str, dict[int, bool]] = field(default_factory=lambda: defaultdict(dict))
 
     def fits(self, alternative: Alternative) -> bool:
         return (
@@ -105,6 +106,13 @@ class InUse:
         ) and all(self.has_room(use) for use in alternative.uses)
 
     def has_room(self, use: CapacityUse) -> bool:
+        asked = self._room[use.capacity]  # many alternatives have the very same use
+        found = asked.get(id(use))
+        if found is None:
+            found = asked[id(use)] = self._has_room(use)
+        return found
+
+    def _has_room(self, use: CapacityUse) -> bool:
         if not self.uses[use.capacity]:
             return use.amount <= self.capacities[use.capacity]
         during = [
@@ -126,6 +134,7 @@ class InUse:
         for use in uses:
             if not (use.task and use in self.uses[use.capacity]):
                 self.uses[use.capacity].append(use)
+                self._room.pop(use.capacity, None)
         if leaves is not None:
             self.hot.append(leaves)
 

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pointage.timetable.choice.alternatives import (
     CapacityUse,
@@ -15,6 +20,8 @@ from pointage.timetable.choice.alternatives import (
     left_for,
 )
 from pointage.timetable.choice.sat import Literals
+
+Numbers = NDArray[np.intp]
 
 
 def solved(
@@ -46,15 +53,17 @@ def solved(
                     tasks[task] = model.literal(price)
                 model.implies(literal, [tasks[task]])
     _left_hot(model, problem, literals)
-    for row, room in rows(problem, near):
-        held = {
-            tasks[use.task] if use.task in tasks else literals[i][k]: use.amount
-            for i, k, use in row
-        }
-        if room == 1 and all(amount == 1 for amount in held.values()):
-            model.at_most_one(held)
-        else:
-            model.at_most(held.items(), room)
+    for uses in used_in_turn(problem, near).values():
+        held_by = np.array(
+            [tasks[use.task] if use.task in tasks else literals[i][k] for i, k, use in uses.each],
+            dtype=np.intp,
+        )
+        for row, room in uses.too_much():
+            held = dict(zip(held_by[row].tolist(), uses.amount[row].tolist(), strict=True))
+            if room == 1 and all(amount == 1 for amount in held.values()):
+                model.at_most_one(held)
+            else:
+                model.at_most(held.items(), room)
     found = model.solved(work, priced=not all_kept)
     if found is None:
         return in_hand
@@ -93,55 +102,65 @@ def _left_hot(model: Literals, problem: Packing, literals: Sequence[Mapping[int,
                 model.implies(literal, [heated[i, each.needs]])
 
 
-def rows(
-    problem: Packing, near: Sequence[Sequence[int]]
-) -> Iterator[tuple[list[tuple[int, int, CapacityUse]], int]]:
-    """What may be used at one time of one capacity, and how much of it there is then.
+@dataclass(frozen=True, eq=False)
+class UsedInTurn:
+    """What may be used of one capacity, as columns.
 
-    Of uses that overlap, each largest set of which all do, where it may be too much.
+    each: the wish, its alternative and the use. fixed: what of them is used whatever is chosen.
     """
+
+    whole: int
+    each: Sequence[tuple[int, int, CapacityUse]]
+    fixed: Sequence[CapacityUse]
+
+    @cached_property
+    def amount(self) -> Numbers:
+        return np.array([use.amount for _, _, use in self.each], dtype=np.intp)
+
+    def too_much(self) -> Iterator[tuple[Numbers, int]]:
+        """The numbers of those that may be used at one time, and how much there is for them then.
+
+        Of uses that overlap, each largest set of which all do, where it may be too much.
+        """
+        wish = np.array([i for i, _, _ in self.each], dtype=np.intp)
+        every = [*(use for _, _, use in self.each), *self.fixed]
+        start = np.array([use.start for use in every])
+        end = np.array([use.end for use in every])
+        # A set is largest where one of it ends and one has begun since the last that ended.
+        ends, begun = np.unique(end), np.sort(start)
+        since = np.concatenate([[-inf], ends[:-1]])
+        grown = np.searchsorted(begun, ends) > np.searchsorted(begun, since)
+        instants = ends[grown, None]
+        during = (start < instants) & (instants <= end)
+        own, fixed = during[:, : len(wish)], during[:, len(wish) :]
+        taken = fixed @ np.array([use.amount for use in self.fixed], dtype=np.intp)
+        most = [
+            np.where(own[:, wish == i], self.amount[wish == i], 0).max(axis=1)
+            for i in np.unique(wish)
+        ]
+        order = np.argsort(start[: len(wish)], kind="stable")
+        several = np.count_nonzero(most, axis=0) > 1
+        for row in np.flatnonzero(several & (taken + np.sum(most, axis=0) > self.whole)):
+            yield order[own[row, order]], self.whole - int(taken[row])
+
+
+def used_in_turn(problem: Packing, near: Sequence[Sequence[int]]) -> Mapping[str, UsedInTurn]:
+    """What may be used of each capacity of which there may be too little."""
     every: dict[str, list[tuple[int, int, CapacityUse]]] = defaultdict(list)
+    fixed: dict[str, list[CapacityUse]] = defaultdict(list)
     for use in problem.fixed:
-        every[use.capacity].append((-1, -1, use))
+        fixed[use.capacity].append(use)
     for i, kept in enumerate(near):
         for k in kept:
             for use in problem.wishes[i].alternatives[k].uses:
                 every[use.capacity].append((i, k, use))
+    found = {}
     for capacity, uses in every.items():
         whole = problem.capacities[capacity]
         largest: dict[int, int] = defaultdict(int)
         for i, _, use in uses:
             largest[i] = max(largest[i], use.amount)
-        fixed = sum(use.amount for i, _, use in uses if i < 0)
-        if fixed + sum(amount for i, amount in largest.items() if i >= 0) <= whole:
-            continue  # there is room for all at any time
-        for row in _overlapping(uses):
-            fixed = sum(use.amount for i, _, use in row if i < 0)
-            most: dict[int, int] = defaultdict(int)
-            for i, _, use in row:
-                most[i] = max(most[i], use.amount)
-            most.pop(-1, None)
-            if len(most) > 1 and fixed + sum(most.values()) > whole:
-                yield [each for each in row if each[0] >= 0], whole - fixed
-
-
-def _overlapping(
-    uses: Sequence[tuple[int, int, CapacityUse]],
-) -> Iterator[list[tuple[int, int, CapacityUse]]]:
-    """The largest sets of spells that share an instant."""
-    events = sorted(
-        event
-        for n, (_, _, use) in enumerate(uses)
-        for event in ((use.start, 1, n), (use.end, 0, n))
-    )
-    active: dict[int, None] = {}
-    grown = False
-    for _, begins, n in events:
-        if begins:
-            active[n] = None
-            grown = True
-            continue
-        if grown:
-            yield [uses[m] for m in active]
-            grown = False
-        active.pop(n, None)
+        taken = sum(use.amount for use in fixed[capacity])
+        if taken + sum(largest.values()) > whole:  # else there is room for all at any time
+            found[capacity] = UsedInTurn(whole, uses, fixed[capacity])
+    return found

@@ -248,10 +248,10 @@ def step_course(course: Course, until: datetime, *, ripe: bool) -> StepCourse:
     """
     end = _hours(course.start, until)
     shown = min(float(course.hours[-1]), end + (3.0 if ripe else 0.0))
-    last = int(np.searchsorted(course.hours, shown + 1e-9))
-    low, middle, high = np.percentile(course.rise, (10, 50, 90), axis=0)
-    temperature = np.median(course.temperature, axis=0)
-    ph = np.median(course.ph, axis=0)
+    count = min(int(np.searchsorted(course.hours, shown + 1e-9)) + 1, len(course.hours))
+    low, middle, high = np.percentile(course.rise[:, :count], (10, 50, 90), axis=0)
+    temperature = np.median(course.temperature[:, :count], axis=0)
+    ph = np.median(course.ph[:, :count], axis=0)
     rows = tuple(
         CourseRow(
             at=course.at(float(course.hours[i])),
@@ -261,7 +261,7 @@ def step_course(course: Course, until: datetime, *, ripe: bool) -> StepCourse:
             rise_p90=round(float(high[i]), 4),
             ph=round(float(ph[i]), 3),
         )
-        for i in range(min(last + 1, len(course.hours)))
+        for i in range(count)
     )
     at_end = int(np.abs(course.hours - end).argmin())
     ripe_from, ripe_until = course.ripe() if ripe else (None, None)

@@ -24,6 +24,7 @@ from pointage.timetable.ways.levains import (
     LevainSearch,
     Recipe,
     RipeInHand,
+    Seeds,
     courses_of,
 )
 
@@ -98,7 +99,8 @@ def _kept(
 ) -> Iterator[_Chilled]:
     """Levains of one seed share in the fridge."""
     feeds = [node.feeding for node in nodes if node.feeding]
-    warm = courses_of(search, [feed.before for feed in feeds], recipe, feeds[0].seed_share)
+    seeds = Seeds.of(search, [feed.before for feed in feeds])
+    warm = courses_of(search, seeds, recipe, feeds[0].seed_share)
     if warm is None:
         return
     put, states, ripe = [], [], []
@@ -134,7 +136,7 @@ def _at_each(search: LevainSearch, kept: Sequence[_Chilled]) -> dict[datetime, R
     So that hands which are taken at one time have a way at another.
     """
     found: dict[datetime, RipeInHand] = {}
-    first = search.calendar.first
+    first, free = search.calendar.first, search.calendar.free_on_grid(FEED_MINUTES).copy()
     built: list[set[datetime]] = [set()]  # of each turn, when nothing is built
     fed: list[set[datetime]] = [set()]  # … and nothing fed
     for each in kept:
@@ -142,15 +144,17 @@ def _at_each(search: LevainSearch, kept: Sequence[_Chilled]) -> dict[datetime, R
             built.append(built[-1] | {each.feed.at})
             fed.append(set() if len(built) < TURNS - 1 else fed[-1] | each.fed | built[-1])
     for each in kept:
-        for step in each.fit:
-            at = each.put + int(step) * GRID
-            turn = round((at - first) / GRID) % len(built)
-            if at > search.calendar.last or at in found:
-                continue
-            if each.feed.at in built[turn] or each.fed & fed[turn]:
-                continue
-            if search.calendar.free(at, FEED_MINUTES):
-                found[at] = each.taken(int(step))
+        turns = [
+            each.feed.at not in others and not each.fed & those
+            for others, those in zip(built, fed, strict=True)
+        ]
+        slots = (each.put - first) // GRID + each.fit
+        inside = slots < len(free)
+        steps, slots = each.fit[inside], slots[inside]
+        taken = free[slots] & np.array(turns)[slots % len(built)]
+        for step in steps[taken].tolist():
+            found[each.put + step * GRID] = each.taken(step)
+        free[slots[taken]] = False
     return found
 
 

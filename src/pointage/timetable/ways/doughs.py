@@ -7,9 +7,10 @@ may be baked. What is left for the timetable is to choose.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from pointage.mixture.many import CoursesOfMany, hold_from
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits
-from pointage.timetable.calendar import GRID_MIN, Calendar
+from pointage.timetable.calendar import GRID, GRID_MIN, Calendar
 from pointage.timetable.ways.levains import FEED_MINUTES, RipeInHand
 from pointage.timetable.ways.stands import KitchenStands
 
@@ -113,10 +114,11 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, RipeInHand]) -> l
         here.traits(search.traits),
         follow_h=here.follow.hours,
     )
+    divisions = _Divisions(search)
     shaped = [
         (i, at, levain, soaks, row, penalty)
         for i, (at, levain, soaks) in enumerate(starts)
-        for row, penalty in _divisions(search, at, bulk.rise[i])
+        for row, penalty in divisions.of(at, bulk.rise[i])
     ]
     ways = []
     for retarded in (False, True):
@@ -145,28 +147,39 @@ def soaks_before(search: DoughSearch, levain: RipeInHand) -> tuple[datetime, ...
     return tuple(found)
 
 
-def _divisions(
-    search: DoughSearch, mix: datetime, rise: NDArray[np.float64]
-) -> list[tuple[int, float]]:
-    """Rows of the bulk course at which the dough may be divided, with their penalties."""
-    process = search.process
-    if not all(search.calendar.free(at, process.fold_minutes) for at in fold_times(process, mix)):
-        return []
-    worked = process.mix_minutes + process.folds * process.fold_every_minutes
-    if process.folds:
-        worked += process.fold_minutes
-    least_rows = int(worked // GRID_MIN + 1)
-    handling = search.handling_minutes()
-    found = []
-    for row in range(least_rows, int(rise.argmax()) + 1):
-        penalty = rise_penalty(float(rise[row]), process.bulk_rise)
-        divide = mix + timedelta(minutes=row * GRID_MIN)
-        end_row = row + round(
-            handling / GRID_MIN
-        )  # while it is handled it stands in the bulk place
-        if penalty is not None and end_row < len(rise) and search.calendar.free(divide, handling):
-            found.append((row, penalty))
-    return found
+@dataclass(frozen=True, eq=False)
+class _Divisions:
+    """When a dough may be divided."""
+
+    search: DoughSearch
+
+    def of(self, mix: datetime, rise: NDArray[np.float64]) -> Iterator[tuple[int, float]]:
+        """Rows of its bulk course at which it may be, with their penalties."""
+        process, calendar = self.search.process, self.search.calendar
+        if not all(calendar.free(at, process.fold_minutes) for at in fold_times(process, mix)):
+            return
+        least, _, most = process.bulk_rise
+        worked = process.mix_minutes + process.folds * process.fold_every_minutes
+        if process.folds:
+            worked += process.fold_minutes
+        first = int(worked // GRID_MIN + 1)
+        handling = self.search.handling_minutes()
+        # While it is handled it stands in the bulk place.
+        last = min(int(rise.argmax()), len(rise) - round(handling / GRID_MIN) - 1)
+        part = rise[first : last + 1]
+        since = round((mix - calendar.first) / GRID) + first
+        free = self._free[since : since + len(part)]
+        for n in np.flatnonzero((least <= part) & (part <= most) & free).tolist():
+            penalty = rise_penalty(float(part[n]), process.bulk_rise)
+            assert penalty is not None
+            yield first + n, penalty
+
+    @cached_property
+    def _free(self) -> NDArray[np.bool_]:
+        """Whether hands are free for it, of each instant of the calendar and as long after it."""
+        calendar = self.search.calendar
+        later = replace(calendar, last=calendar.last + timedelta(hours=LONGEST_BULK_H) + GRID)
+        return later.free_on_grid(self.search.handling_minutes())
 
 
 def fold_times(process: Process, mix: datetime) -> list[datetime]:
@@ -216,33 +229,33 @@ def _left(
         here.traits(search.traits),
         follow_h=here.follow.hours,
     )
-    ways = []
-    for k, (_, mix, levain, soaks, row, penalty) in enumerate(shaped):
-        rise = courses.rise[k]
-        ways.append(
-            Way(
-                levain=levain,
-                mix=mix,
-                soaks=soaks,
-                divide=mix + timedelta(minutes=row * GRID_MIN),
-                shaped=starts[k],
-                retarded=retarded,
-                penalty=levain.penalty + penalty,
-                wanted=wanted,
-                rise=rise,
-                last_fit=_last_fit(rise, courses.states[k, :, S.STRENGTH], retarded=retarded),
-            )
+    last_fit = _last_fit(courses, retarded=retarded).tolist()
+    return [
+        Way(
+            levain=levain,
+            mix=mix,
+            soaks=soaks,
+            divide=mix + row * GRID,
+            shaped=start,
+            retarded=retarded,
+            penalty=levain.penalty + penalty,
+            wanted=wanted,
+            rise=rise,
+            last_fit=last,
         )
-    return ways
+        for (_, mix, levain, soaks, row, penalty), start, rise, last in zip(
+            shaped, starts, courses.rise, last_fit, strict=True
+        )
+    ]
 
 
-def _last_fit(rise: NDArray[np.float64], strength: NDArray[np.float64], *, retarded: bool) -> int:
-    """The last row at which the dough still stands.
+def _last_fit(courses: CoursesOfMany, *, retarded: bool) -> NDArray[np.intp]:
+    """The last row of each at which the dough still stands.
 
     In the warm that is its highest point. In the fridge it shrinks as it cools without harm, and
     only its strength shows a dough past its time.
     """
     if not retarded:
-        return int(rise.argmax())
-    weak = np.flatnonzero(strength < WEAKEST)
-    return int(weak[0]) - 1 if len(weak) else len(rise) - 1
+        return np.asarray(courses.rise.argmax(axis=1))
+    weak = courses.states[:, :, S.STRENGTH] < WEAKEST
+    return np.asarray(np.where(weak.any(axis=1), weak.argmax(axis=1), weak.shape[1]) - 1)

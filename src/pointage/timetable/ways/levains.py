@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 from math import log2
@@ -234,9 +234,9 @@ def fed(
     calendar, recipe = search.calendar, build.recipe
     last = build is search.builds[-1]
     instants = calendar.instants()
-    free = np.zeros(len(instants), dtype=bool)
-    for slot in range(0, len(instants), 1 if last else FEED_GRID):
-        free[slot] = calendar.free(instants[slot], FEED_MINUTES)
+    free = calendar.free_on_grid(FEED_MINUTES)
+    if not last:
+        free = free & (np.arange(len(free)) % FEED_GRID == 0)
     least = np.full(len(instants), np.inf)
     best: dict[int, tuple[float, int]] = {}
     starts = np.array([(node.at - calendar.first) // GRID for node in nodes], dtype=np.intp)
@@ -263,23 +263,28 @@ def fed(
             slot = int(slots[k])
             least[slot] = penalty[k]
             best[slot] = share, int(seeds[index[k]])
-    found = {}
-    for slot, step in ripening.steps({slot: best[slot] for slot in sorted(best)}):
-        at, before = instants[slot], nodes[step.number]
-        if step.window[0] <= _hours(before.at, at) <= step.window[1]:
-            found[at] = _node(at, float(least[slot] - away[step.number]), before, step, recipe)
-    return found
-
-
-@dataclass(frozen=True, eq=False)
-class _Step:
-    """A feed on the best way to an instant: from node number `number`, course `index` of some."""
-
-    number: int
-    share: float
-    window: tuple[float, float]
-    courses: CoursesOfMany
-    index: int
+    found: dict[int, RipeInHand] = {}
+    by_share: dict[float, list[int]] = defaultdict(list)
+    for slot, (share, _) in best.items():
+        by_share[share].append(slot)
+    for share, at_slots in by_share.items():
+        numbers = np.array([best[slot][1] for slot in at_slots])
+        asked = ripening.asked(share, numbers)
+        steps = np.array(at_slots) - starts[numbers]
+        columns = zip(
+            at_slots,
+            numbers.tolist(),
+            steps.tolist(),
+            asked.of(numbers)[:2].T.tolist(),
+            asked.stood(numbers, steps),
+            strict=True,
+        )
+        for slot, number, step, (opens, closes), mixture in columns:
+            if opens <= step / GRIDS_AN_HOUR <= closes:
+                paid = float(least[slot] - away[number])
+                feeding = _feeding(nodes[number], share, recipe, opens, closes)
+                found[slot] = _node(instants[slot], paid, feeding, mixture)
+    return {instants[slot]: found[slot] for slot in sorted(found)}
 
 
 @dataclass(eq=False)
@@ -293,12 +298,13 @@ class _Ripening:
     search: LevainSearch
     nodes: Sequence[RipeInHand]
     build: Build
+    seeds: Seeds | None
     shares: Sequence[float] = ()
     _asked: dict[float, _Asked] = field(default_factory=dict)
 
     @staticmethod
     def of(search: LevainSearch, nodes: Sequence[RipeInHand], build: Build) -> _Ripening:
-        found = _Ripening(search, nodes, build)
+        found = _Ripening(search, nodes, build, Seeds.of(search, nodes) if nodes else None)
         fit = [
             share
             for share in build.seed_shares
@@ -317,17 +323,26 @@ class _Ripening:
         grams, keep = self.build.flour_g, self.search.keep_g
         if grams is None:
             return np.arange(len(self.nodes))
-        enough = [each.seeds(share * grams, keep) for each in self.nodes]
-        return np.flatnonzero(enough)
+        return np.flatnonzero(
+            np.where(self._resting, share * grams, STICKS * (share * grams) + keep) <= self._most_g
+        )
 
-    def _ask(self, share: float, seeds: Numbers) -> _Asked:
-        nodes = [self.nodes[i] for i in seeds]
-        courses = courses_of(self.search, nodes, self.build.recipe, share)
+    @cached_property
+    def _resting(self) -> NDArray[np.bool_]:
+        return np.array([each.feeding is None for each in self.nodes], dtype=bool)
+
+    @cached_property
+    def _most_g(self) -> Floats:
+        return np.array([each.most_g for each in self.nodes])
+
+    def _ask(self, share: float, numbers: Numbers) -> _Asked:
+        assert self.seeds is not None, "only where there are any"
+        courses = courses_of(self.search, self.seeds.some(numbers), self.build.recipe, share)
         assert courses is not None, "only of shares that leave something to be fed"
         by_yeast = leavened(courses.states, courses.rise)
         window = ripe_windows(courses.hours, courses.rise, by_yeast)
         row = np.full(len(self.nodes), -1, dtype=np.intp)
-        row[seeds] = np.arange(len(seeds))
+        row[numbers] = np.arange(len(numbers))
         return _Asked(courses, row, np.array([*window, courses.rise.max(axis=1)]))
 
     def windows(self, share: float) -> tuple[Numbers, Floats, Floats, Floats]:
@@ -342,19 +357,11 @@ class _Ripening:
             found = part * self._asked[more].of(seeds) + (1 - part) * self._asked[less].of(seeds)
         return seeds, found[0], found[1], found[2]
 
-    def steps(self, best: Mapping[int, tuple[float, int]]) -> Iterator[tuple[int, _Step]]:
-        """The feeds of what was chosen, by its key, which are a share and the number of a node."""
-        wanted: dict[float, set[int]] = defaultdict(set)
-        for share, number in best.values():
-            wanted[share].add(number)
-        for share, numbers in wanted.items():
-            if share not in self._asked:
-                self._asked[share] = self._ask(share, np.array(sorted(numbers)))
-        for key, (share, number) in best.items():
-            asked = self._asked[share]
-            row = int(asked.row[number])
-            window = float(asked.window[0, row]), float(asked.window[1, row])
-            yield key, _Step(number, share, window, asked.courses, row)
+    def asked(self, share: float, numbers: Numbers) -> _Asked:
+        """The courses of some nodes at a share, among others."""
+        if share not in self._asked:
+            self._asked[share] = self._ask(share, np.unique(numbers))
+        return self._asked[share]
 
 
 @dataclass(frozen=True, eq=False)
@@ -371,26 +378,51 @@ class _Asked:
     def of(self, nodes: Numbers) -> Floats:
         return self.window[:, self.row[nodes]]
 
+    def stood(self, nodes: Numbers, steps: Numbers) -> Iterator[Mixture]:
+        """The feed of each of some nodes as it stands so many steps of the grid after it."""
+        held = self.courses.held
+        for state in self.courses.states[self.row[nodes], steps]:
+            # Written out, since `replace` takes longer than all the rest.
+            yield Mixture(
+                held.flours, held.water, held.salt, held.other, state[None, :], held.record
+            )
+
+
+@dataclass(frozen=True, eq=False)
+class Seeds:
+    """What is fed of several nodes: their mixtures as one, when, and how warm the flour is then."""
+
+    mixture: Mixture
+    at: Sequence[datetime]
+    room_c: Floats
+
+    @staticmethod
+    def of(search: LevainSearch, nodes: Sequence[RipeInHand]) -> Seeds:
+        at = [node.at for node in nodes]
+        room_c = np.array([search.room_c(each) for each in at])
+        return Seeds(stacked([node.mixture for node in nodes]), at, room_c)
+
+    def some(self, numbers: Numbers) -> Seeds:
+        """Those of some of the nodes."""
+        mixture = replace(self.mixture, states=self.mixture.states[numbers])
+        return Seeds(mixture, [self.at[n] for n in numbers.tolist()], self.room_c[numbers])
+
 
 def courses_of(
-    search: LevainSearch, seeds: Sequence[RipeInHand], recipe: Recipe, share: float
+    search: LevainSearch, seeds: Seeds, recipe: Recipe, share: float
 ) -> CoursesOfMany | None:
     """The courses of one feed from each of `seeds`; None where a seed is more than the feed."""
-    if not seeds:
-        return None
-    seed = stacked([node.mixture for node in seeds]).scaled(100.0 * share)
+    seed = seeds.mixture.scaled(100.0 * share)
     fresh = recipe.fresh(seed, 100.0)
     if fresh is None:
         return None
     flours, water = fresh
-    starts = [node.at for node in seeds]
-    room_c = np.array([search.room_c(at) for at in starts])
-    dry = raw(flours, celsius=room_c, record=recipe.record)
+    dry = raw(flours, celsius=seeds.room_c, record=recipe.record)
     mixed = temper([seed, dry], water, recipe.wanted_c, each=True).mixture
     return hold_from(
         mixed,
         recipe.place.surroundings,
-        starts,
+        seeds.at,
         LONGEST_HOLD_H,
         recipe.stand.traits(search.traits),
         follow_h=recipe.stand.follow.hours,
@@ -420,21 +452,19 @@ def _penalty(search: LevainSearch, build: Build, rise: Floats, share: float, off
     return penalty if build in search.builds else penalty + EACH_FEED
 
 
-def _node(
-    at: datetime, penalty: float, before: RipeInHand, step: _Step, recipe: Recipe
-) -> RipeInHand:
+def _feeding(
+    before: RipeInHand, share: float, recipe: Recipe, opens: float, closes: float
+) -> Feeding:
+    """A feed that is ripe from so many hours after it until so many."""
     start = before.at
-    feeding = Feeding(
-        at=start,
-        seed_share=step.share,
-        recipe=recipe,
-        ripe_from=start + timedelta(hours=step.window[0]),
-        ripe_until=start + timedelta(hours=step.window[1]),
-        before=before,
-    )
+    ripe_from, ripe_until = (start + timedelta(hours=each) for each in (opens, closes))
+    return Feeding(start, share, recipe, ripe_from, ripe_until, before)
+
+
+def _node(at: datetime, penalty: float, feeding: Feeding, mixture: Mixture) -> RipeInHand:
+    before = feeding.before
     seed_g = before.most_g if before.feeding is None else before.most_g / STICKS
-    most_g = seed_g / step.share * (1.0 + recipe.hydration)
-    mixture = step.courses.after(step.index, _hours(start, at))
+    most_g = seed_g / feeding.seed_share * (1.0 + feeding.recipe.hydration)
     return RipeInHand(at, mixture, penalty, feeding, most_g)
 
 

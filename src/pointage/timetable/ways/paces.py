@@ -11,8 +11,6 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.timetable.calendar import GRID, Calendar
-
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
@@ -25,12 +23,6 @@ PACES: Floats = np.exp(
 )
 AHEAD = 0.75
 """From this share of the way to its ripe window on a levain may go into the fridge (ours)."""
-
-
-def free_grid(calendar: Calendar, minutes: float) -> Flags:
-    """Of each grid instant of a calendar, whether hands are free from it on for so long."""
-    count = int((calendar.last - calendar.first) / GRID) + 1
-    return np.array([calendar.free(calendar.first + i * GRID, minutes) for i in range(count)])
 
 
 def met(free: Flags, start: Floats, ripe_from: Floats, ripe_until: Floats) -> Flags:

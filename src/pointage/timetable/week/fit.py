@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -143,20 +142,21 @@ def worth_trying(
     times = [each.tolist() for each in ways.times(MIXED_ABOUT)]
     groups = {group for each in times for group in each}
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
-    taken: Counter[int] = Counter()
+    taken = dict.fromkeys(groups, 0)
     found: list[WeekWay] = []
     left_out = inf
-    penalties = ways.penalty + shared * ways.unshared()
+    penalties = (ways.penalty + shared * ways.unshared()).tolist()
     free: dict[int, Spans | None] = {}
-    for number, groups_in in enumerate(zip(*times, strict=True)):
-        if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
-            left_out = min(left_out, float(penalties[number]))
+    for number, (ready, built) in enumerate(zip(*times, strict=True)):
+        if len(found) >= CHEAPEST and taken[ready] >= each_time and taken[built] >= each_time:
+            left_out = min(left_out, penalties[number])
             continue
         way, dough = ways.one(number), int(ways.dough[number])
         if dough not in free:
             free[dough] = way.hands_before()
         if not way.overlaps(free[dough]):
-            taken.update(groups_in)
+            taken[ready] += 1
+            taken[built] += 1
             found.append(way)
     return found, left_out
 

@@ -182,16 +182,24 @@ def _in_the_way(
     for i, k in enumerate(chosen):
         for use in () if k is None else problem.wishes[i].alternatives[k].uses:
             taken[use.capacity].append((i, use))
+    stands: dict[int, frozenset[int]] = {}
+
+    def standing(use: CapacityUse) -> frozenset[int]:
+        found = stands.get(id(use))
+        if found is None:
+            found = stands[id(use)] = frozenset(
+                i
+                for i, other in taken[use.capacity]
+                if other.start < use.end and other.end > use.start
+                and use.amount + other.amount > problem.capacities[use.capacity]
+                and not (use.task and use == other)
+            )  # fmt: skip
+        return found
+
     share: dict[int, float] = defaultdict(float)
     for way in ways:
-        stand = {
-            i
-            for use in problem.wishes[wish].alternatives[way].uses
-            for i, other in taken[use.capacity]
-            if other.start < use.end and other.end > use.start
-            and use.amount + other.amount > problem.capacities[use.capacity]
-            and not (use.task and use == other)
-        }  # fmt: skip
+        uses = problem.wishes[wish].alternatives[way].uses
+        stand = frozenset[int]().union(*map(standing, uses))
         for i in stand:
             share[i] += 1 / len(stand) ** 2
     return sorted(share, key=lambda i: (-share[i], i))[:MOST_IN_THE_WAY]

@@ -19,7 +19,7 @@ from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, GRID_MIN, Calendar
 from pointage.timetable.ways.doughs import Way
 from pointage.timetable.ways.levains import FEED_MINUTES, RipeInHand
-from pointage.timetable.ways.paces import PACES, free_grid, met
+from pointage.timetable.ways.paces import PACES, met
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -48,13 +48,10 @@ class Steadiness:
     calendar: Calendar
     builds: int
     fridge: bool
-    _free: dict[float, Flags] = field(default_factory=dict)
     _late: dict[int, tuple[Floats, Flags]] = field(default_factory=dict)
 
     def free(self, minutes: float) -> Flags:
-        if minutes not in self._free:
-            self._free[minutes] = free_grid(self.calendar, minutes)
-        return self._free[minutes]
+        return self.calendar.free_on_grid(minutes)
 
     def levain(self, levain: RipeInHand) -> float:
         """The odds that it is ripe when it can be taken, and no later than planned."""
@@ -85,9 +82,12 @@ class Steadiness:
 
     def doughs(self, ways: Sequence[Way], handling_min: float) -> Doughs:
         """What the odds of ways hang on, as columns."""
-        each = [self.lateness(way.levain) for way in ways]
-        late = np.array([late for late, _ in each]).reshape(-1, len(PACES))
-        ripe = np.array([ripe for _, ripe in each]).reshape(-1, len(PACES))
+        levains = {id(way.levain): way.levain for way in ways}
+        number = {each: n for n, each in enumerate(levains)}
+        own = np.array([number[id(way.levain)] for way in ways], dtype=np.intp)
+        each = [self.lateness(levain) for levain in levains.values()]
+        late = np.array([late for late, _ in each]).reshape(-1, len(PACES))[own]
+        ripe = np.array([ripe for _, ripe in each]).reshape(-1, len(PACES))[own]
         first = self.calendar.first
         mixed = np.array([(way.mix - first) / _HOUR for way in ways])
         bulk = np.array([(way.divide - way.mix) / _HOUR for way in ways])
@@ -98,22 +98,25 @@ class Steadiness:
         later = np.append(np.minimum.accumulate(later[::-1])[::-1], count)
         row = np.clip(np.ceil(divided * 60 / GRID_MIN), 0, count).astype(np.intp)
         shaped = np.maximum(divided, later[row] * GRID_MIN / 60) + handling_min / 60
-        waits = [self._proof(way) for way in ways]
-        least, most = (np.array(x) for x in zip(*waits, strict=True)) if waits else ((), ())
-        return Doughs(first, ripe, shaped, np.asarray(least), np.asarray(most), self.fridge)
+        return Doughs(first, ripe, shaped, *_proof(ways), self.fridge)
 
-    def _proof(self, way: Way) -> tuple[float, float]:
-        """Hours after shaping from and until which the pieces may be baked."""
-        least, _, most = way.wanted
-        rise = way.rise[: way.last_fit + 1]
-        if way.retarded:
-            return COOLED_H, np.inf
-        fit = np.flatnonzero((rise >= least) & (rise <= most))
-        if not len(fit):
-            return 0.0, 0.0
-        # What is fit at the end of its course may be so for long.
-        end = np.inf if fit[-1] == len(way.rise) - 1 else float(fit[-1])
-        return float(fit[0]) * GRID_MIN / 60, end * GRID_MIN / 60
+
+def _proof(ways: Sequence[Way]) -> tuple[Floats, Floats]:
+    """Hours after shaping from and until which the pieces of each may be baked."""
+    if not ways:
+        return np.zeros(0), np.zeros(0)
+    rows = np.arange(max(len(way.rise) for way in ways))
+    retarded = np.array([way.retarded for way in ways])
+    wanted = np.array([way.wanted for way in ways])
+    rise = np.stack([way.rise for way in ways])
+    fit = (rise >= wanted[:, :1]) & (rise <= wanted[:, 2:])
+    fit &= rows <= np.array([way.last_fit for way in ways])[:, None]
+    ever, last = fit.any(axis=1), len(rows) - 1 - fit[:, ::-1].argmax(axis=1)
+    least = fit.argmax(axis=1) * (GRID_MIN / 60)
+    # What is fit at the end of its course may be so for long.
+    most = np.where(last == len(rows) - 1, np.inf, last * (GRID_MIN / 60))
+    least, most = (np.where(ever, each, 0.0) for each in (least, most))
+    return np.where(retarded, COOLED_H, least), np.where(retarded, np.inf, most)
 
 
 @dataclass(frozen=True, eq=False)

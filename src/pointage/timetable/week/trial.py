@@ -2,23 +2,22 @@
 
 What makes a way steady is its sort: how often its culture is fed before, whether its levain waits
 in the fridge, how long before the oven it is mixed and whether it is retarded. Of each of the
-likeliest sorts the best way is lived through by a small ensemble, and what it keeps beside its
-quick odds is taken for all of its sort.
+likeliest sorts the best way is lived through by a small ensemble, all of them abreast, and what it
+keeps beside its quick odds is taken for all of its sort.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import timedelta
 
 import numpy as np
 
 from pointage.kitchen.capacity import HANDS
-from pointage.mixture.traits import Traits
-from pointage.timetable.baker.life import AFTER_H, Baker, Resting
-from pointage.timetable.calendar import Calendar, calendar_of
-from pointage.timetable.problem import Problem
+from pointage.timetable.baker.life import AFTER_H, Baker, Resting, lived_abreast
+from pointage.timetable.calendar import calendar_of
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.weighed import ManyWays, WeekWay
+from pointage.timetable.ways.weighed import ManyWays
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import UNSTEADY, wider
 
@@ -47,17 +46,14 @@ def tried(ways: ManyWays) -> ManyWays:
         problem.occupied_spans(HANDS),
     )
     shares = np.full(len(firsts), UNTRIED)
+    in_oven: dict[int, dict[int, Baker]] = defaultdict(dict)
     for n, way in chosen.items():
-        kept = _kept(way, calendar, traits, resting)
-        shares[n] = min(1.2, kept / max(way.odds, 0.05))
+        thread = way.thread()
+        masses = amounts(way.problem, thread.feeds).masses
+        baker = Baker(way.problem, way.stage, thread, masses, calendar, resting=resting)
+        in_oven[id(way.problem)][n] = baker
+    for bakers in in_oven.values():
+        for n, life in zip(bakers, lived_abreast(list(bakers.values()), traits), strict=True):
+            shares[n] = min(1.2, float(np.mean(life.kept)) / max(chosen[n].odds, 0.05))
     odds = np.minimum(1.0, ways.odds * shares[sorts])
     return ways.weighed(odds, ways.penalty + UNSTEADY * (ways.odds - odds))
-
-
-def _kept(way: WeekWay, calendar: Calendar, traits: Traits, resting: Resting) -> float:
-    """The share of a small ensemble by which a way is kept."""
-    problem: Problem = way.problem
-    thread = way.thread()
-    masses = amounts(problem, thread.feeds).masses
-    baker = Baker(problem, way.stage, thread, masses, calendar, resting=resting)
-    return float(np.mean(baker.lives(traits).kept))

@@ -49,6 +49,7 @@ TENTHS = 10  # litres and grams are counted in tenths
 
 JointKey = tuple[str, BuildKey]
 DoughUses = tuple[list[CapacityUse], tuple[tuple[str, float], ...]]
+BakeUses = tuple[list[CapacityUse], HotSpell, tuple[HotSpell, ...]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +78,15 @@ class Counting:
         self, capacity: str, start: datetime, end: datetime, amount: int = 1, task: str = ""
     ) -> CapacityUse:
         since, until = self._whole(start)[0], self._whole(end)[1]
-        return CapacityUse(capacity, since, max(until, since + 1), amount, task)
+        return self._one(CapacityUse(capacity, since, max(until, since + 1), amount, task))
+
+    def _one(self, use: CapacityUse) -> CapacityUse:
+        """The very same of all that are alike, so that what is asked of it is asked once."""
+        return self._uses.setdefault(use, use)
+
+    @cached_property
+    def _uses(self) -> dict[CapacityUse, CapacityUse]:
+        return {}
 
     def packing(self, chosen: Sequence[Sequence[WeekWay]] | None = None) -> Packing:
         """The choice between the ways of every wish, or between others in their place."""
@@ -184,15 +193,28 @@ class Counting:
         if dough is None:
             dough = doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
         before, tasks = dough
-        uses = [*before, *(self.use(HANDS, *span) for span in way.hands_at_oven())]
         # What a feed costs is in the way; what is saved by sharing a build is not.
         penalty = way.penalty - sum(price for _, price in tasks)
         if way.stage is not WantedStage.BAKED:
-            return Alternative(penalty, tuple(uses), tasks)
+            return Alternative(penalty, tuple(before), tasks)
+        end = (id(wish), id(way.problem), way.loads, way.hot)
+        baked = self._bakes.get(end)
+        if baked is None:
+            baked = self._bakes[end] = self._bake(wish, way, heats)
+        uses, leaves, needs = baked
+        return Alternative(penalty, (*before, *uses, *self._pieces(way)), tasks, leaves, needs)
+
+    @cached_property
+    def _bakes(self) -> dict[object, BakeUses]:
+        """What is used in an oven, by the wish, the oven and the loads; filled as they are met."""
+        return {}
+
+    def _bake(self, wish: WishWays, way: WeekWay, heats: Mapping[str, set[int]]) -> BakeUses:
+        """What a way uses at the oven, how it leaves it, and how it needs it to have been left."""
         assert way.preheat is not None
         oven, heat = way.problem.oven, round(way.problem.process.oven.celsius)
+        uses = [self.use(HANDS, *span) for span in way.hands_at_oven()]
         uses.append(self.use(oven.name, way.loads[0] if way.hot else way.preheat, way.ready))
-        uses += self._pieces(way)
         out = ceil(self.minute(way.ready))
         first = floor(self.minute(way.loads[0]))
         cooling = round(COOLING if oven.cooling_minutes is None else oven.cooling_minutes)
@@ -205,7 +227,7 @@ class Counting:
             for gap in [turn if other <= heat else max(turn, cooling)]
         ]
         leaves = HotSpell(f"{oven.name} {heat}", out, out)
-        return Alternative(penalty, tuple(uses), tasks, leaves, tuple(needs) if way.hot else ())
+        return uses, leaves, tuple(needs) if way.hot else ()
 
     def _left_on(self, wish: WishWays, oven: Oven, heat: int) -> int:
         """Minutes for which an oven may be left on for a wish: nothing cooler may come between."""
@@ -242,7 +264,7 @@ class Counting:
         for name, stage in zip(names, way.problem.build_stages, strict=True):
             if name:
                 built = float(way.problem.formula.whole(stage).mass) * way.problem.flour_g() / 100
-                uses.append(CapacityUse(_tub(name), 0, 1, ceil(TENTHS * built)))
+                uses.append(self._one(CapacityUse(_tub(name), 0, 1, ceil(TENTHS * built))))
         waking = way.waking()
         if waking:
             chain = feedings[: len(waking)]
@@ -252,7 +274,7 @@ class Counting:
                 uses.append(self.use(HANDS, *span, task=task))
                 tasks.append((task, _each_feed(wish)))
         grams = seed_from_jar(way.problem, feedings)
-        uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
+        uses.append(self._one(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams))))
         if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             # Of the vessels that hold it there is room, and so of those that hold less as well.
             roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
@@ -262,17 +284,18 @@ class Counting:
 
     def _pieces(self, way: WeekWay) -> Iterator[CapacityUse]:
         """Baskets or tins, and the fridge, while the shaped pieces wait."""
-        for capacity, each in needs_of_pieces(way.problem, retarded=way.way.retarded):
-            if isinf(capacity.whole):
-                continue
-            if capacity.kind in COUNTED and each * way.problem.pieces > capacity.whole:
-                continue  # a cook makes do, and the shortage is said
-            unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
-            left = way.problem.pieces
-            for load in way.loads:
-                pieces = min(left, load_of(way.problem.oven, way.problem.process))
-                left -= pieces
-                yield self.use(capacity.name, way.way.shaped, load, ceil(unit * each * pieces))
+        alike = (id(way.problem), way.way.retarded)
+        loads = self._loads.get(alike)
+        if loads is None:
+            loads = self._loads[alike] = list(_loads(way.problem, retarded=way.way.retarded))
+        for name, amounts in loads:
+            for load, amount in zip(way.loads, amounts, strict=True):
+                yield self.use(name, way.way.shaped, load, amount)
+
+    @cached_property
+    def _loads(self) -> dict[tuple[int, bool], list[tuple[str, list[int]]]]:
+        """What the pieces of each load take, by the bake and whether they are retarded."""
+        return {}
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
@@ -281,6 +304,19 @@ class Counting:
             for problem in {id(way.problem): way.problem for way in own if way.loads}.values():
                 found[problem.oven.name].add(round(problem.process.oven.celsius))
         return found
+
+
+def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]]]:
+    """What shaped pieces wait in or on, with how much of it those of each load take."""
+    for capacity, each in needs_of_pieces(problem, retarded=retarded):
+        if isinf(capacity.whole):
+            continue
+        if capacity.kind in COUNTED and each * problem.pieces > capacity.whole:
+            continue  # a cook makes do, and the shortage is said
+        unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
+        most = load_of(problem.oven, problem.process)
+        parts = [min(most, problem.pieces - n * most) for n in range(problem.loads)]
+        yield capacity.name, [ceil(unit * each * pieces) for pieces in parts]
 
 
 def _each_feed(wish: WishWays) -> float:
