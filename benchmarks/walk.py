@@ -53,7 +53,7 @@ FAR_OFF = timedelta(hours=1)
 """A step done so far from its time is a cause to replan, and a look that tells something."""
 NOTICED_SHARE = 0.1
 """Of a stand, so far ahead or behind is a cause to replan, as on the desk."""
-MOST_WORK = 10.0  # of the solver, for each offer
+MOST_WORK = 2.0  # of the solver, for each offer
 
 
 class Happened(NamedTuple):
@@ -295,6 +295,8 @@ class Walk:
             bake = self.bakes.get(number)
             if bake in lit or asked.last <= at:
                 continue
+            if bake is None and self._culture(number) not in looked:
+                continue  # nothing was learned that could make a plan of it
             was = None if bake is None else replace(bake.under_way(now), jar=self._jar(asked))
             begun = was is not None and was.begun
             known = self._believed(number, latest=begun)
