@@ -19,7 +19,7 @@ from pointage.desk.moves.move import MoveKind, NearestStep
 from pointage.desk.moves.offer import CLEARLY
 from pointage.desk.moves.step import AnotherTime, InTheWay
 from pointage.desk.moves.under_way import under_way
-from pointage.desk.now.bakes.bake import step_of
+from pointage.desk.now.bakes.bake import step_of, steps_left
 from pointage.desk.now.bakes.watch import histories
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
@@ -285,6 +285,8 @@ def test_where_nothing_comes_of_a_levain_another_is_offered_taken_and_undone(
     assert all(bake.step_news(step.key).done is not None for step in left)
     assert kitchen.look().causes == ()
     assert under_way(bake, kitchen.now).feeds == 0
+    untold = replace(bake, news={})  # were it said that they were not done after all
+    assert not any(step.left for step in steps_left(untold))
     for step in bake.plan.fed:  # and it is done by keys of its own
         kitchen.done(step.key)
         assert kitchen.look().causes == ()

@@ -179,7 +179,7 @@ def steps_left(bake: Bake) -> list[Step]:
     return [
         step
         for n, step in enumerate(steps)
-        if n > last or (not step.hands and step.end > steps[last].end)
+        if not step.left and (n > last or (not step.hands and step.end > steps[last].end))
     ]
 
 
