@@ -92,15 +92,18 @@ class StandingLevain:
 def taken_from(levain: StandingLevain, *, otherwise: bool) -> dict[datetime, RipeInHand]:
     """It in hand at each instant at which it may be taken.
 
-    As was planned, where it is ripe so; else, if it may go otherwise, by the best other way.
+    As was planned, where it is ripe so; else, if it may go otherwise, by the best other way, on the
+    half hour.
     """
     found: dict[datetime, RipeInHand] = {}
     for node in _as_planned(levain):
         found[node.at] = node
     ripe = {at for at, node in found.items() if node.penalty <= OFF_CENTRE}
+    first = levain.calendar.first
     for node in _otherwise(levain) if otherwise else ():
         known = found.get(node.at)
-        if node.at not in ripe and (known is None or node.penalty < known.penalty):
+        on_grid = (node.at - first) // GRID % FEED_GRID == 0 or node.at == levain.planned
+        if on_grid and node.at not in ripe and (known is None or node.penalty < known.penalty):
             found[node.at] = node
     return found
 
