@@ -333,7 +333,7 @@ class Walk:
         name = asked.problem.culture.name
         culture = self.jars.get(name, asked.problem.culture)
         known = self.beliefs.get(self.twins.get(name, name))
-        return Jar(culture, None if known is None else known.traits)
+        return Jar(culture, None if known is None else known.latest)
 
     def _odds(self, number: int, thread: Thread, was: UnderWay | None, at: datetime) -> float:
         """By what is believed now, that a wish is kept by who goes on by the signs."""

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from pointage.cli.bakes.timetable import step_lines, upkeep_lines
 from pointage.desk.week.file import WishRow
 from pointage.desk.week.lean import chosen_for
-from pointage.desk.week.plan import PlannedWeek, pinned_at
+from pointage.desk.week.plan import PlannedWeek, off_its_pin
 from pointage.desk.wording import cautions, odds_words, title
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.lists import all_of
@@ -20,7 +20,6 @@ from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import clock_text, day_name, day_text
 from pointage.timetable.plan import StepKind
-from pointage.timetable.rescue.kept_to import NOTICED
 from pointage.timetable.week.answer import WeekStatus, WishAnswer
 from pointage.timetable.week.question import WantedStage
 
@@ -137,15 +136,11 @@ def _wish_lines(number: int, row: WishRow, answer: WishAnswer | None, zone: Zone
 
 def _pinned_line(answer: WishAnswer, zone: ZoneInfo) -> Iterator[str]:
     """That the step which is wanted at a time cannot be then, and what is nearest."""
-    found, plan = pinned_at(answer), answer.plan
-    if found is None or plan is None:
+    found = off_its_pin(answer)
+    if found is None:
         return
-    pin, at = found
-    if at is None or abs(at - pin.at) < NOTICED:
-        return
-    steps = (each for each in plan.steps if each.kind is pin.kind)
-    step = min(steps, key=lambda each: abs(each.start - at))
-    wanted, nearest = (_clock(each.astimezone(zone)) for each in (pin.at, at))
+    at, step = found
+    wanted, nearest = (_clock(each.astimezone(zone)) for each in (at, step.start))
     words = say("{step} at {wanted} cannot be; the nearest is {at}",
                 step=title(step), wanted=wanted, at=nearest)  # fmt: skip
     yield f"   {words}"

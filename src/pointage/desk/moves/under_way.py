@@ -10,6 +10,8 @@ from pointage.desk.answers import Bake, Wished
 from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
+from pointage.mixture.learning.update import Posterior
+from pointage.mixture.traits import Traits
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Feed, Plan, Step, StepKind, Thread
 from pointage.timetable.problem import Problem
@@ -80,7 +82,13 @@ def jar_now(present: Present, bake: Bake) -> Jar | None:
     if at_hand is None:
         return None
     believed = present.learning.beliefs_now(bake.plan.culture)
-    return Jar(at_hand, None if believed is None else believed.traits)
+    return Jar(at_hand, None if believed is None else _traits(bake, believed))
+
+
+def _traits(bake: Bake, believed: Posterior) -> Traits:
+    """Of a bake under way: as it was seen to be, so that what is slow in it stays slow."""
+    read = any(news.readings for news in bake.news.values())
+    return believed.latest if read else believed.traits
 
 
 def _began(bake: Bake, step: Step) -> datetime:
@@ -122,7 +130,7 @@ def problem_now(
     culture = wished.culture if begun or at_hand is None else at_hand
     traits = None if believed is None else believed.traits
     if believed is not None and begun and any(news.readings for news in bake.news.values()):
-        traits = believed.latest
+        traits = _traits(bake, believed)
         kitchen = kitchen.that_strays(believed.strays)
     return Problem(
         formula=formula_of(wished.formula),

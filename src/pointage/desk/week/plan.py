@@ -27,6 +27,7 @@ from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import JointBuild
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.rescue.kept_to import NOTICED
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.ways.lean import AS_USUAL, Lean
 from pointage.timetable.ways.pinned import begins
@@ -268,6 +269,16 @@ def pinned_at(answer: WishAnswer) -> tuple[Pin, datetime | None] | None:
     problem, thread = answer.wish.problem, plan.thread if plan else None
     at = None if thread is None else begins(pin, thread, len(problem.builds), problem.process)
     return pin, at
+
+
+def off_its_pin(answer: WishAnswer) -> tuple[datetime, Step] | None:
+    """When a step is wanted that cannot be then, and the step where it is; None where none is."""
+    found, plan = pinned_at(answer), answer.plan
+    pin, at = found or (None, None)
+    if pin is None or at is None or plan is None or abs(at - pin.at) < NOTICED:
+        return None
+    steps = (each for each in plan.steps if each.kind is pin.kind)
+    return pin.at, min(steps, key=lambda each: abs(each.start - at))
 
 
 def _at(answer: WishAnswer, zone: ZoneInfo) -> dict[str, Any] | None:

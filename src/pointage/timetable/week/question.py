@@ -122,7 +122,7 @@ class WeekQuestion:
 class Jar:
     """A culture as it stands, from which a levain may be built anew.
 
-    believed: of a mix still to come, as of a problem.
+    believed: as of a problem, by what was seen of the bake it is for.
     """
 
     culture: CultureAtHand

@@ -92,8 +92,8 @@ def replan(
     """The week of `question` from its `now` on, with the least change to what was planned.
 
     Where the plan stands, nothing is searched. Else the levains of those wishes are whose plan does
-    not, and those of all only where one of them is not kept so, or is new. Where nothing comes of a
-    levain that stands, another is built from the jar.
+    not, or that are new, and those of all only where one of them is not kept so. Where nothing
+    comes of a levain that stands, another is built from the jar.
 
     before: of each wish what was planned, None for a new one; a wish that is baked is no longer
     among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
@@ -180,7 +180,7 @@ class _WaysFromNow:
         """
         every, lost = frozenset(self._fresh), frozenset(lost)
         was_all = self._searched == every and not self._narrow
-        again = self._searched is not None or any(self._before[i] is None for i in lost)
+        again = self._searched is not None
         for i in self._narrow if again else self._narrow & lost:
             was = self._before[i]
             assert was is not None
