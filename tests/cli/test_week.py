@@ -159,6 +159,13 @@ def test_a_step_of_a_wish_is_where_it_is_wanted(tmp_path: Path) -> None:
     assert (asked["step"], asked["wanted"], asked["begins"]) == ("mix", mix["start"], mix["start"])
 
 
+def test_a_step_that_would_be_at_night_is_as_near_as_it_can(tmp_path: Path) -> None:
+    path = written(tmp_path, ONE + "at = { mix = 2026-12-04T03:00:00 }\n")
+    ran = pointage(tmp_path, "week", path, *NOW)
+    assert ran.status == 0, ran.err
+    assert "Mix the dough at Fri 03:00 cannot be; the nearest is " in ran.out
+
+
 @pytest.mark.parametrize(
     ("at", "what"),
     [
