@@ -4,27 +4,30 @@ Nature gives each culture traits of its own, and each bake a pace. The baker fol
 (`timetable.baker`), so every step falls where they put it. She writes her readings down, and what
 they teach of the culture is counted as the product does (`mixture.learning`): of a bake under way
 by its own pace, of those to come by one that nobody knows yet. Then the bakes are planned again
-from that minute on, with what was done frozen (`timetable.week.replan`), as the desk's offers are.
-An offer is taken where, by what is believed then, it keeps more wishes.
+from that minute on, with what was done frozen (`timetable.week.replan`), as the desk's offers are;
+one whose levain is unlikely to be ripe in time besides with another built from the jar. An offer is
+taken where, by what is believed then, it keeps more wishes than going on by the signs does.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
 import numpy as np
 
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand
-from pointage.mixture.learning.observation import Rise
+from pointage.mixture.learning.observation import RISE_ERROR, Rise
+from pointage.mixture.learning.surface import FREEDOM
 from pointage.mixture.learning.update import Posterior, Watched, learn
 from pointage.mixture.traits import Traits, median_traits
 from pointage.timetable.baker.life import Lived
-from pointage.timetable.baker.looking import Believed
-from pointage.timetable.calendar import GRID, ceil_to_grid, floor_to_grid
+from pointage.timetable.baker.looking import LOOK_MIN, Believed
+from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid, floor_to_grid
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
@@ -33,8 +36,8 @@ from pointage.timetable.upkeep.keeping import kept_after
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import run_thread
 from pointage.timetable.week.cultures import NEAR
-from pointage.timetable.week.odds import followed
-from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
+from pointage.timetable.week.odds import followed, odds_on
+from pointage.timetable.week.question import Jar, WantedStage, WeekQuestion, WeekWish
 from pointage.timetable.week.replan import NOTICED, Replanned, UnderWay, replan
 from pointage.timetable.week.week import WeekChoice
 
@@ -42,12 +45,15 @@ READINGS = 9  # the seed of how nature's readings err
 BETTER = 0.03
 """So many more wishes must an offer keep, by what is believed, to be taken."""
 WORTH_ASKING = 0.9
-"""A bake that is not begun and is less likely than that to be kept is searched anew."""
+"""A bake that is not begun and is less likely than that to be kept, and than it was planned, is
+searched anew."""
+WORTH_BUILDING = 0.6
+"""A bake whose levain stands and is less likely than that to be kept is asked for with another."""
 FAR_OFF = timedelta(hours=1)
 """A step done so far from its time is a cause to replan, and a look that tells something."""
 NOTICED_SHARE = 0.1
 """Of a stand, so far ahead or behind is a cause to replan, as on the desk."""
-MOST_WORK = 10.0  # of the solver, for each offer
+MOST_WORK = 2.0  # of the solver, for each offer
 
 
 class Happened(NamedTuple):
@@ -64,9 +70,10 @@ class Happened(NamedTuple):
 
 @dataclass(eq=False)
 class InHand:
-    """A wish with its plan, and its life by that plan. pace, traits: nature's, of this bake.
+    """A wish with its plan, and its life by that plan. traits: nature's, of this bake.
 
-    problem: as it was planned; once it is begun that stays, and with it what is done.
+    so_far: what of it was done by the `now` of its problem, with what had happened, as `before`.
+    asked: how likely it was to be kept when that was asked last.
     """
 
     number: int
@@ -76,13 +83,18 @@ class InHand:
     stage: WantedStage
     thread: Thread
     ready: datetime
+    so_far: UnderWay | None = None
+    before: tuple[Happened, ...] = ()
     life: Lived = field(init=False)
     odds: float = field(init=False)
+    asked: float = field(init=False)
     known: tuple[Believed, ...] = field(init=False)
+    calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
-        follower = followed(self.problem, self.stage, self.thread)
-        self.odds = float(np.mean(follower.lived.kept))
+        follower = followed(self.problem, self.stage, self.thread, self.so_far)
+        self.odds = self.asked = float(np.mean(follower.lived.kept))
+        self.calendar = follower.baker.calendar
         self.known = follower.baker.known
         self.life = follower.baker.lives(self.traits, READINGS + self.number)
 
@@ -104,6 +116,13 @@ class InHand:
 
     def happens(self) -> Iterator[Happened]:
         """All that happens of it, but for its oven."""
+        since = max((each.at for each in self.before), default=datetime.min.replace(tzinfo=UTC))
+        if self.so_far is not None:
+            since = max(since, self.problem.now - GRID)
+        yield from self.before
+        yield from (each for each in self._by_the_plan() if each.at > since)
+
+    def _by_the_plan(self) -> Iterator[Happened]:
         thread, number = self.thread, self.number
         starts = [*self.feeds, self.mix]
         for n, (at, plan) in enumerate(zip(self.feeds, thread.feeds, strict=True)):
@@ -111,9 +130,8 @@ class InHand:
         yield Happened(self.mix, number, "mix", off=self.mix - thread.mix)
         yield Happened(self.divide, number, "divide", off=self.divide - thread.divide)
         for n, (start, found) in enumerate(zip(starts, self.life.found, strict=False)):
-            assert found.look is not None
-            assert found.at_look is not None
-            assert found.at_last is not None
+            if found.look is None or found.at_look is None or found.at_last is None:
+                continue  # it was used before
             look, last = int(found.look[0]), int(found.rows[0])
             if look:
                 rise = float(found.at_look[0])
@@ -121,6 +139,22 @@ class InHand:
                 yield Happened(start + look * GRID, number, "", n, rise, news=news)
             if last != look:
                 yield Happened(start + last * GRID, number, "", n, float(found.at_last[0]))
+        yield from self._overdue(starts)
+
+    def _overdue(self, starts: Sequence[datetime]) -> Iterator[Happened]:
+        """Looks at what is not as wanted an hour after its time, with what is read there."""
+        planned = [*(each.at for each in self.thread.feeds[1:]), self.thread.mix]
+        taken = [*self.feeds[1:], self.mix]
+        rng = np.random.default_rng(READINGS + self.number)
+        for n, (start, due, at) in enumerate(zip(starts, planned, taken, strict=False)):
+            look = ceil_to_grid(due + FAR_OFF)
+            while look < at and not self.calendar.free(look, LOOK_MIN):
+                look += GRID
+            rises = self.life.believed[n].rise[0]
+            row = int((look - start) / GRID)
+            if look < at and 0 < row < len(rises):
+                rise = float(rises[row] + RISE_ERROR * rng.standard_t(FREEDOM))
+                yield Happened(look, self.number, "", n, rise, news=True)
 
     def _is_news(self, mixture: int, look: int, rise: float) -> bool:
         """Whether what was read is ahead or behind by more than 10 min and a tenth of its stand."""
@@ -142,7 +176,9 @@ class InHand:
             elif there is not None and there <= now:
                 feeds.append(replace(feed, at=at, chilled=there))
             elif feed.chilled is not None:
-                feeds.append(replace(feed, at=at, chilled=max(now, feed.chilled)))
+                put_there = max(now, feed.chilled)
+                out = None if feed.warmed is None or feed.warmed <= put_there else feed.warmed
+                feeds.append(replace(feed, at=at, chilled=put_there, warmed=out))
             else:
                 feeds.append(replace(feed, at=at))
         thread = replace(self.thread, feeds=tuple(feeds))
@@ -154,19 +190,9 @@ class InHand:
             thread = replace(thread, divide=self.divide, shaped=thread.shaped + off)
         return UnderWay(thread, len(feeds) if mixed else done, mixed, divided and mixed)
 
-    def instead(self, thread: Thread, was: UnderWay) -> Thread:
-        """The thread of an offer, with what was done as it was planned when it was done."""
-        old = self.thread
-        feeds = (*old.feeds[: was.feeds], *thread.feeds[was.feeds :])
-        found = replace(thread, feeds=feeds)
-        if was.mixed:
-            found = replace(found, mix=old.mix, soaks=old.soaks)
-        if was.divided:
-            found = replace(found, divide=old.divide, shaped=old.shaped)
-        return found
-
-    def past(self, now: datetime) -> list[Happened]:
-        return sorted(each._replace(off=timedelta()) for each in self.happens() if each.at <= now)
+    def past(self, now: datetime) -> tuple[Happened, ...]:
+        """What happened by then."""
+        return tuple(sorted(each for each in self.happens() if each.at <= now))
 
 
 @dataclass(eq=False)
@@ -184,8 +210,10 @@ class Walk:
     beliefs: dict[str, Posterior] = field(default_factory=dict)
     jars: dict[str, CultureAtHand] = field(default_factory=dict)
     unheard: set[str] = field(default_factory=set)
+    left: dict[str, list[Watched]] = field(default_factory=lambda: defaultdict(list))
     offered: int = 0
     taken: int = 0
+    anew: int = 0
 
     def begin(self, choice: WeekChoice) -> None:
         for number, (wish, way) in enumerate(zip(self.question.wishes, choice.ways, strict=True)):
@@ -207,8 +235,9 @@ class Walk:
                     self._fed(self.bakes[each.wish], now)
             read = {self._culture(each.wish) for each in here if each.mixture >= 0}
             self.unheard |= read
-            looked = {self._culture(each.wish) for each in here if each.news}
-            if looked or any(abs(each.off) > FAR_OFF for each in here):
+            off = {each.wish for each in here if abs(each.off) > FAR_OFF}
+            looked = {self._culture(each.wish) for each in here if each.news or each.wish in off}
+            if looked:
                 for name in sorted(self.unheard):
                     self._learn(name, now)
                 self._replan(now, looked)
@@ -239,6 +268,7 @@ class Walk:
             if self._culture(number) == name
             for watched in watched_of(bake, now)
         ]
+        seen = [*self.left[name], *seen]
         if seen:
             seed = int(now.timestamp()) % 9973
             self.beliefs[name] = learn(None, seen, seed)
@@ -265,7 +295,9 @@ class Walk:
             bake = self.bakes.get(number)
             if bake in lit or asked.last <= at:
                 continue
-            was = None if bake is None else bake.under_way(now)
+            if bake is None and self._culture(number) not in looked:
+                continue  # nothing was learned that could make a plan of it
+            was = None if bake is None else replace(bake.under_way(now), jar=self._jar(asked))
             begun = was is not None and was.begun
             known = self._believed(number, latest=begun)
             if bake is not None and begun:
@@ -279,25 +311,41 @@ class Walk:
             before.append(was)
         if not numbers:
             return
-        if self.searched:
-            for n, number in enumerate(numbers):
-                bake, was = self.bakes.get(number), before[n]
-                if bake is None or was is None or was.begun or self._culture(number) not in looked:
-                    continue
-                if self._odds(number, bake.problem, bake.thread) < WORTH_ASKING:
-                    before[n] = None
         question = WeekQuestion(self.question.kitchen, at, tuple(wishes))
-        self._offer(numbers, question, before, now)
+        asked_anew, unlikely, worse = list(before), [], False
+        for n, number in enumerate(numbers):
+            bake, was = self.bakes.get(number), before[n]
+            if bake is None or was is None or self._culture(number) not in looked:
+                continue
+            odds = self._odds(number, was.thread, was, at)
+            worse |= odds < bake.asked - BETTER
+            bake.asked = odds
+            if not was.begun and odds < min(WORTH_ASKING, bake.odds - BETTER) and self.searched:
+                asked_anew[n] = None
+            if was.may_begin_anew and odds < WORTH_BUILDING:
+                unlikely.append(n)
+        if not worse:
+            return  # by what is believed now, nothing is less likely than when it was asked last
+        if not self._offer(numbers, question, asked_anew, now) and unlikely:
+            self._offer(numbers, question, before, now, unlikely)
 
-    def _odds(self, number: int, problem: Problem, thread: Thread) -> float:
-        """By what is believed now, that a wish is kept. The same ensemble for both threads."""
-        bake = self.bakes.get(number)
-        latest = bake is not None and bake.feeds[0] <= problem.now
-        known = self._believed(number, latest=latest)
+    def _jar(self, asked: WeekWish) -> Jar:
+        name = asked.problem.culture.name
+        culture = self.jars.get(name, asked.problem.culture)
+        known = self.beliefs.get(self.twins.get(name, name))
+        return Jar(culture, None if known is None else known.latest)
+
+    def _odds(self, number: int, thread: Thread, was: UnderWay | None, at: datetime) -> float:
+        """By what is believed now, that a wish is kept by who goes on by the signs."""
+        bake = self.bakes[number]
+        begun = was is not None and was.begun
+        problem = replace(bake.problem, now=at)
+        known = self._believed(number, latest=begun)
         if known is not None:
             problem = replace(problem, believed=known)
-        stage = self.question.wishes[number].stage
-        return float(np.mean(followed(problem, stage, thread).lived.kept))
+        if was is not None and begun:
+            return odds_on(problem, bake.stage, thread, was)
+        return float(np.mean(followed(problem, bake.stage, thread).lived.kept))
 
     def _offer(
         self,
@@ -305,11 +353,13 @@ class Walk:
         question: WeekQuestion,
         before: Sequence[UnderWay | None],
         now: datetime,
-    ) -> None:
+        anew: Collection[int] = (),
+    ) -> bool:
+        """Take what keeps more; whether it was taken."""
         try:
-            found = replan(question, before, work=MOST_WORK)
+            found = replan(question, before, work=MOST_WORK, anew=anew)
         except InputError:
-            return  # there is too little of a culture
+            return False  # there is too little of a culture
         moves: dict[int, InHand] = {}
         gain = 0.0
         for n, number in enumerate(numbers):
@@ -318,33 +368,37 @@ class Walk:
             if new is None:
                 continue
             moves[number] = new
-            begun = was is not None and was.begun
-            gain += self._odds(number, new.problem, new.thread) if begun else new.odds
+            if new.so_far is None:
+                gain += new.odds
+            else:
+                gain += odds_on(new.problem, new.stage, new.thread, new.so_far)
             if old is not None:
-                gain -= self._odds(number, old.problem, old.thread)
+                was = was or old.under_way(now)
+                gain -= self._odds(number, was.thread, was, question.now)
         if not moves:
-            return
+            return False
         self.offered += 1
-        if gain > BETTER:
-            self.taken += 1
-            self.bakes |= moves
+        if gain <= BETTER:
+            return False
+        self.taken += 1
+        for n in found.anew:
+            self.anew += numbers[n] in moves
+            self.left[self._culture(numbers[n])] += watched_of(self.bakes[numbers[n]], now)
+        self.bakes |= moves
+        return True
 
     def _moved(
         self, number: int, n: int, found: Replanned, was: UnderWay | None, now: datetime
     ) -> InHand | None:
-        """A bake by the offer; None where it is as before, given up, or against what was done."""
+        """A bake by the offer; None where it is as before, or given up."""
         old, way, thread = self.bakes.get(number), found.choice.ways[n], found.threads[n]
         if way is None or thread is None or (was is not None and thread == was.thread):
             return None
-        wish = self.question.wishes[number]
-        traits = self.natures[number]
-        if was is None or not was.begun or old is None:
-            return InHand(number, wish, traits, way.problem, way.stage, thread, way.ready)
-        own = replace(old.problem, in_oven=way.problem.in_oven)
-        new = InHand(
-            number, wish, traits, own, old.stage, old.instead(thread, was), way.ready
-        )  # fmt: skip
-        return new if new.past(now) == old.past(now) else None
+        wish, traits = self.question.wishes[number], self.natures[number]
+        what = (number, wish, traits, way.problem, way.stage, thread, way.ready)
+        if was is None or not was.begun or old is None or n in found.anew:
+            return InHand(*what)
+        return InHand(*what, so_far=replace(was, thread=thread), before=old.past(now))
 
 
 def watched_of(bake: InHand, now: datetime) -> Iterator[Watched]:

@@ -148,7 +148,7 @@ def week(number: int, into: dict[str, Kept]) -> dict[str, Any]:
     walk.begin(choice)
     walk.live()
     into["replanned"].add(list(_walked(asked, walk.bakes)))
-    return {"offered": walk.offered, "taken": walk.taken}
+    return {"offered": walk.offered, "taken": walk.taken, "anew": walk.anew}
 
 
 def main(arguments: Sequence[str]) -> None:

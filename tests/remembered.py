@@ -35,6 +35,8 @@ ASKED = (
     ("pointage.desk.now.learned.learning", "vigour_in"),
     ("pointage.desk.now.learned.learning", "watched"),
     ("pointage.desk.now.cultures.young", "raise_days"),
+    ("pointage.desk.moves.offer", "followed"),
+    ("pointage.desk.moves.offer", "odds_on"),
     ("pointage.desk.moves.offer", "replan"),
     ("pointage.desk.now.present", "courses"),
     ("pointage.desk.week.can_be", "answer_alone"),

@@ -146,3 +146,38 @@ def test_the_text_names_each_wish_and_what_to_do_for_it(tmp_path: Path) -> None:
     )
     assert "[1: Tinned rye]" in ran.out
     assert "by the clock alone" in ran.out
+
+
+def test_a_step_of_a_wish_is_where_it_is_wanted(tmp_path: Path) -> None:
+    path = written(tmp_path, ONE + "at = { mix = 2026-12-04T07:30:00 }\n")
+    ran = pointage(tmp_path, "week", path, *NOW, "--json")
+    assert ran.status == 0, ran.err
+    found = json.loads(ran.out)
+    mix = next(step for step in found["steps"] if step["kind"] == "mix")
+    assert mix["start"].startswith("2026-12-04T07:30")
+    asked = found["wishes"][0]["at"]
+    assert (asked["step"], asked["wanted"], asked["begins"]) == ("mix", mix["start"], mix["start"])
+
+
+def test_a_step_that_would_be_at_night_is_as_near_as_it_can(tmp_path: Path) -> None:
+    path = written(tmp_path, ONE + "at = { mix = 2026-12-04T03:00:00 }\n")
+    ran = pointage(tmp_path, "week", path, *NOW)
+    assert ran.status == 0, ran.err
+    assert "Mix the dough at Fri 03:00 cannot be; the nearest is " in ran.out
+
+
+@pytest.mark.parametrize(
+    ("at", "what"),
+    [
+        ("{ mixx = 2026-12-04T07:30:00 }", "mix"),
+        ("{ mix = 2026-11-04T07:30:00 }", "after now"),
+        ("{ fold = 2026-12-04T07:30:00 }", "one of"),
+        ("{ mix = 2026-12-04T07:30:00, bake = 2026-12-04T09:30:00 }", "one step"),
+        ('{ "build none" = 2026-12-04T07:30:00 }', "of several"),
+    ],
+)
+def test_a_step_that_cannot_be_wanted_is_named(tmp_path: Path, at: str, what: str) -> None:
+    ran = pointage(tmp_path, "week", written(tmp_path, f"{ONE}at = {at}\n"), *NOW)
+    assert ran.status == 2
+    assert what in ran.err
+    assert "wish" in ran.err

@@ -15,10 +15,12 @@ from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.moves.causes import MoveCauseKind, causes
 from pointage.desk.moves.desk import UNDO_FOR, Moves
-from pointage.desk.moves.offer import MoveKind, NearestStep
+from pointage.desk.moves.move import MoveKind, NearestStep
+from pointage.desk.moves.offer import CLEARLY
 from pointage.desk.moves.step import AnotherTime, InTheWay
 from pointage.desk.moves.under_way import under_way
-from pointage.desk.now.bakes.bake import step_of
+from pointage.desk.now.bakes.bake import step_of, steps_left
+from pointage.desk.now.bakes.watch import histories
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
 from pointage.timetable.plan import StepKind
@@ -252,3 +254,69 @@ def test_a_levain_that_was_built_still_goes_into_the_fridge(kitchen: Kitchen) ->
     done = under_way(bake, kitchen.now).thread.feeds[-1]
     assert done.at == last.at + 15 * MINUTE
     assert done.chilled == done.at + 6 * HOUR
+
+
+def with_a_dead_levain(kitchen: Kitchen) -> None:
+    """The levain is built, and left standing long past its window."""
+    kitchen.as_far_as_the_mix()
+    kitchen.now = step_of(kitchen.bake, "mix").start + 20 * HOUR
+
+
+def test_where_nothing_comes_of_a_levain_another_is_offered_taken_and_undone(
+    kitchen: Kitchen,
+) -> None:
+    with_a_dead_levain(kitchen)
+    before = kitchen.bake
+    offer = kitchen.look().offer
+    assert offer is not None
+    moves = [each for each in offer.moves if any(one.anew for one in each.bakes)]
+    assert moves, "another levain"
+    entry = str(uuid4())
+    kitchen.desk.moves.take(entry, moves[0].token, kitchen.now)
+    bake = kitchen.bake
+    left = [step for step in bake.plan.steps if step.left]
+    assert [step.key for step in left] == [step.key for step in before.plan.fed]
+    assert all(step.standing is None for step in left)
+    assert len({step.key for step in bake.plan.steps}) == len(bake.plan.steps)
+    assert bake.plan.thread is not None
+    assert len(bake.plan.fed) == len(bake.plan.thread.feeds)
+    assert all(step.start >= kitchen.now for step in bake.plan.fed)
+    assert all(bake.step_news(step.key).done is None for step in bake.plan.fed)
+    assert all(bake.step_news(step.key).done is not None for step in left)
+    assert kitchen.look().causes == ()
+    assert under_way(bake, kitchen.now).feeds == 0
+    untold = replace(bake, news={})  # were it said that they were not done after all
+    assert not any(step.left for step in steps_left(untold))
+    for step in bake.plan.fed:  # and it is done by keys of its own
+        kitchen.done(step.key)
+        assert kitchen.look().causes == ()
+    assert under_way(kitchen.bake, kitchen.now).feeds == len(bake.plan.fed)
+    kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
+    assert [step.key for step in kitchen.bake.plan.fed] == [step.key for step in before.plan.fed]
+
+
+def test_what_was_read_of_a_levain_that_was_given_up_still_teaches(kitchen: Kitchen) -> None:
+    with_a_dead_levain(kitchen)
+    build = kitchen.bake.plan.fed[-1]
+    said = Report(str(uuid4()), kitchen.key, build.key, build.end + 4 * HOUR)
+    kitchen.desk.record_reading(said, ReadingKind.RISE, 1.1)
+    seen = histories(kitchen.bake)
+    offer = kitchen.look().offer
+    assert offer is not None
+    token = next(m.token for m in offer.moves if any(one.anew for one in m.bakes))
+    kitchen.desk.moves.take(str(uuid4()), token, kitchen.now)
+    again = histories(kitchen.bake)
+    assert [each.seen for each in again] == [each.seen for each in seen]
+    assert [each.start for each in again] == [each.start for each in seen]
+
+
+def test_what_keeps_less_than_going_on_is_not_what_is_offered_first(kitchen: Kitchen) -> None:
+    kitchen.as_far_as_the_mix()
+    kitchen.now = step_of(kitchen.bake, "mix").end + 30 * MINUTE
+    offer = kitchen.look().offer
+    assert offer is not None
+    assert offer.going_on is not None
+    if offer.least is not None:
+        assert offer.least.odds is not None
+        assert offer.least.odds >= offer.going_on - CLEARLY
+    assert not (offer.stay and offer.least is not None)

@@ -163,7 +163,8 @@ class Wished:
 class Bake:
     """A plan that was made. key: how forms name it. news: by the key of the step.
 
-    under_way: its courses do not follow what was seen last yet; that is being worked out.
+    under_way: its courses do not follow what was seen last yet; that is being worked out. before:
+    as it was with a levain that was given up, from which it was built anew.
     """
 
     key: str
@@ -172,6 +173,7 @@ class Bake:
     wished: Wished | None = None
     given_up: bool = False
     under_way: bool = False
+    before: Bake | None = None
 
     def step_news(self, step: str) -> StepNews:
         return self.news.get(step, NO_NEWS)

@@ -48,7 +48,7 @@ def joint_builds(kitchen: Kitchen, plans: Sequence[Plan | None]) -> tuple[JointB
     """The builds that several of some plans share, in order."""
     found: dict[object, list[tuple[int, Step]]] = defaultdict(list)
     for number, plan in enumerate(plans):
-        for step in plan.steps if plan else ():
+        for step in plan.fed if plan else ():
             if step.kind is StepKind.BUILD and step.ladder and plan and plan.thread:
                 share = plan.thread.feeds[step.number - 1].seed_share
                 fresh = frozenset(p.name for p in step.ladder.pours if _is_fresh(p))
@@ -113,7 +113,7 @@ def build_keys(
     waking = len(feedings) - len(builds)
     made = [None] * waking + [_made_of(each) for each in builds]
     chain = [
-        None if each.at < now else (each.at, each.seed_share, each.chilled, of)
+        None if each.at < now else (each.at, each.seed_share, each.chilled, each.warmed, of)
         for each, of in zip(feedings, made, strict=True)
     ]
     ahead = range(waking, len(chain))

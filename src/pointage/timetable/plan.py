@@ -138,7 +138,8 @@ class Step:
 
     capacity: the name of the oven it is at; "" for all other steps.
     number, of: which it is of several feeds, folds or loads. added: the stages that go in with it.
-    keeping: of a build, the feed of what it leaves of the culture.
+    keeping: of a build, the feed of what it leaves of the culture. left: of a feed or build that
+    was done, that its levain was given up and another is built.
     """
 
     key: str
@@ -163,6 +164,7 @@ class Step:
     remarks: tuple[Remark, ...] = ()
     capacity: str = ""
     keeping: Keeping | None = None
+    left: bool = False
 
     @property
     def keep(self) -> Step | None:
@@ -221,12 +223,14 @@ class Feed:
     """One feed of a thread: when, and seed over the flour of the feed.
 
     chilled: when it goes into the fridge, shortly before its peak, to wait there for what takes
-    from it; None where it is taken as it stands.
+    from it; None where it is taken as it stands. warmed: when it comes out again, to stand in the
+    warm until it is taken; None where it is taken from the fridge.
     """
 
     at: datetime
     seed_share: float
     chilled: datetime | None = None
+    warmed: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,3 +274,9 @@ class Plan:
     cautions: tuple[Remark, ...] = ()
     thread: Thread | None = None
     shortages: tuple[Shortage, ...] = ()
+
+    @property
+    def fed(self) -> tuple[Step, ...]:
+        """The feeds and builds of its levain, without those of one that was given up."""
+        kinds = (StepKind.FEED, StepKind.BUILD)
+        return tuple(step for step in self.steps if step.kind in kinds and not step.left)

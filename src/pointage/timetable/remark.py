@@ -44,7 +44,7 @@ class RemarkCode(StrEnum):
     FEED_ALL_LEFT = "feed-all-left"  # culture, mass, place; hours and warm_place if it waits there
     FEED_SOME_LEFT = "feed-some-left"  # the same
     KEEPING = "keeping"  # discard, place; then and moved if it is put elsewhere
-    CHILLED = "chilled"  # place, at, until
+    CHILLED = "chilled"  # place, at, until; out where it comes out again before
     LID_LOOSE = "lid-loose"
     LID_AJAR = "lid-ajar"  # vessel
     BRIM = "brim"  # vessel, at, odds; larger: a vessel that holds it, else volume: what would

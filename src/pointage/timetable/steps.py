@@ -124,6 +124,8 @@ def _cold(problem: Problem, fed: PlannedFeed) -> list[Remark]:
     if fed.chilled is None or problem.fridge is None:
         return []
     about: dict[str, Argument] = {"place": problem.fridge.name, "at": fed.chilled}
+    if fed.again is not None:
+        about |= {"out": fed.again.start}
     return [Remark(RemarkCode.CHILLED, about | {"until": fed.taken})]
 
 

@@ -13,15 +13,16 @@ from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 
 from pointage.desk.bakes.plan import culture_for
 from pointage.kitchen.capacity import HANDS
-from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.calendar import GRID, calendar_of, ceil_to_grid, floor_to_grid
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week import cultures
-from pointage.timetable.week.question import WantedWhen, WeekQuestion, WeekWish
-from pointage.timetable.week.replan import UnderWay, replan, tasks
+from pointage.timetable.week.odds import followed
+from pointage.timetable.week.question import Jar, WantedWhen, WeekQuestion, WeekWish
+from pointage.timetable.week.replan import Replanned, UnderWay, replan, tasks
 from pointage.timetable.week.week import WeekChoice, choose_week
 
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
@@ -189,3 +190,114 @@ def test_a_levain_minutes_past_its_window_is_still_taken() -> None:
         wish = replace(wish, problem=problem, when=WantedWhen.EARLIEST, since=now)
         found = replan(WeekQuestion(kitchen(NOW), now, (wish,)), [UnderWay(loaf, len(loaf.feeds))])
         assert (found.given_up == ()) is kept
+
+
+def of_the_loaf(now: datetime) -> WeekQuestion:
+    return replace(asked(now), wishes=asked(now).wishes[:1])
+
+
+def built(back: timedelta, chilled: timedelta | None = None) -> UnderWay:
+    """The loaf's levain, built by so much sooner than planned, in the fridge so long after that."""
+    _, (loaf, _) = planned()
+    *fed, last = loaf.feeds
+    at = last.at - back
+    put = None if chilled is None else at + chilled
+    return UnderWay(replace(loaf, feeds=(*fed, replace(last, at=at, chilled=put))), len(loaf.feeds))
+
+
+def assert_sound(found: Replanned, now: datetime) -> None:
+    """Hands are at one thing at a time, awake, and at nothing that would have been before now."""
+    (way,), (thread,) = found.choice.ways, found.threads
+    assert way is not None
+    assert thread is not None
+    moved = [at for each in thread.feeds for at in (each.chilled, each.warmed) if at]
+    ahead = [span for span in (*way.hands(), *way.waking()) if span[0] >= now]
+    ahead += [(at, at + 5 * MINUTE) for at in moved if at >= now]
+    ahead.sort()
+    assert all(one[1] <= other[0] for one, other in pairwise(ahead))
+    calendar = calendar_of(way.problem.kitchen, now, thread.loads[-1] + 24 * HOUR, ())
+    oven = {thread.preheat, *thread.loads}
+    assert all(calendar.free(a, (b - a) / MINUTE) for a, b in ahead if a not in oven)
+
+
+def as_it_stands() -> Jar:
+    bread, hall = formula("harbour-loaf"), kitchen(NOW)
+    return Jar(culture_for(bread, hall))
+
+
+@pytest.mark.parametrize("sooner", [3, 5])
+def test_a_levain_that_is_ripe_too_soon_goes_into_the_fridge(sooner: int) -> None:
+    before = built(sooner * HOUR)
+    now = before.thread.feeds[-1].at + HOUR
+    found = replan(of_the_loaf(now), [before])
+    thread = found.threads[0]
+    assert thread is not None
+    *_, last = thread.feeds
+    assert last.at == before.thread.feeds[-1].at, "what was done is frozen"
+    assert last.chilled is not None
+    assert now <= last.chilled < thread.mix
+    assert thread.mix >= before.thread.mix - HOUR
+    assert not found.anew
+    assert_sound(found, now)
+
+
+def test_a_levain_too_young_in_the_fridge_comes_out_again() -> None:
+    before = built(timedelta(), HOUR)
+    now = before.thread.feeds[-1].at + 3 * HOUR
+    found = replan(of_the_loaf(now), [before])
+    thread = found.threads[0]
+    assert thread is not None
+    *_, last = thread.feeds
+    assert last.chilled == before.thread.feeds[-1].chilled, "what was done is frozen"
+    assert last.warmed is not None
+    assert now <= last.warmed < thread.mix
+    assert {"warm"} <= {each.what.partition(" ")[0] for each in found.moved}
+    assert_sound(found, now)
+
+
+def test_a_levain_of_which_nothing_comes_is_built_anew_from_the_jar() -> None:
+    way = planned()[0].ways[0]
+    assert way is not None
+    assert way.way.levain.feeding is not None
+    before = built(timedelta())
+    now = ceil_to_grid(way.way.levain.feeding.ripe_until + 2 * HOUR)
+    question = of_the_loaf(now)
+    (wish,) = question.wishes
+    problem = replace(wish.problem, ready=now + 48 * HOUR)
+    wish = replace(wish, problem=problem, when=WantedWhen.EARLIEST, since=now)
+    question = replace(question, wishes=(wish,))
+    assert replan(question, [before]).given_up == (0,)
+    found = replan(question, [replace(before, jar=as_it_stands())])
+    assert found.anew == (0,)
+    thread = found.threads[0]
+    assert thread is not None
+    assert all(each.at >= now for each in thread.feeds)
+    assert_sound(found, now)
+
+
+def test_a_levain_that_will_do_is_not_built_anew() -> None:
+    before = replace(built(timedelta()), jar=as_it_stands())
+    found = replan(of_the_loaf(before.thread.feeds[-1].at + HOUR), [before])
+    assert not found.anew
+    assert not found.given_up
+
+
+def test_who_goes_on_by_the_signs_lives_from_now_on() -> None:
+    """What was done stays as it was done, and nothing is done before now."""
+    choice, (loaf, _) = planned()
+    way = choice.ways[0]
+    assert way is not None
+    now = loaf.feeds[-1].at + 2 * HOUR
+    problem = replace(way.problem, now=now)
+    lived = followed(problem, way.stage, loaf, UnderWay(loaf, len(loaf.feeds))).lived
+    base = floor_to_grid(loaf.feeds[0].at)
+    since = (now - base) / GRID
+    assert {int(each) for each in lived.begun[-1]} == {round((loaf.feeds[-1].at - base) / GRID)}
+    assert all(int(each) == -1 or each >= since for each in lived.put[-1])
+    assert (lived.taken >= since).all()
+    mixed = UnderWay(loaf, len(loaf.feeds), mixed=True)
+    now = loaf.mix + HOUR
+    lived = followed(replace(problem, now=now), way.stage, loaf, mixed).lived
+    assert {int(each) for each in lived.taken} == {round((loaf.mix - base) / GRID)}
+    assert lived.dough is not None
+    assert (lived.dough.divided >= (now - base) / GRID).all()

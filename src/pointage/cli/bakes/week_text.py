@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 from pointage.cli.bakes.timetable import step_lines, upkeep_lines
 from pointage.desk.week.file import WishRow
 from pointage.desk.week.lean import chosen_for
-from pointage.desk.week.plan import PlannedWeek
-from pointage.desk.wording import cautions, odds_words
+from pointage.desk.week.plan import PlannedWeek, off_its_pin
+from pointage.desk.wording import cautions, odds_words, title
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.lists import all_of
 from pointage.desk.wording.needs import need_title
@@ -123,14 +123,27 @@ def _wish_lines(number: int, row: WishRow, answer: WishAnswer | None, zone: Zone
         wanted=_wanted(row, answer, zone),
         at=at,
     )
+    lines = [line, *_pinned_line(answer, zone)]
     if answer.odds is None:
-        return [line]
+        return lines
     odds = say(
         "kept if you go by the signs: {odds}; by the clock alone {number} in 100",
         odds=odds_words(answer.odds.by_signs),
         number=in_hundred(answer.odds.by_clock),
     )
-    return [line, f"   {odds}"]
+    return [*lines, f"   {odds}"]
+
+
+def _pinned_line(answer: WishAnswer, zone: ZoneInfo) -> Iterator[str]:
+    """That the step which is wanted at a time cannot be then, and what is nearest."""
+    found = off_its_pin(answer)
+    if found is None:
+        return
+    at, step = found
+    wanted, nearest = (_clock(each.astimezone(zone)) for each in (at, step.start))
+    words = say("{step} at {wanted} cannot be; the nearest is {at}",
+                step=title(step), wanted=wanted, at=nearest)  # fmt: skip
+    yield f"   {words}"
 
 
 def _wanted(row: WishRow, answer: WishAnswer, zone: ZoneInfo) -> str:

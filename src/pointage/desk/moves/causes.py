@@ -137,7 +137,10 @@ def _done(bake: Bake) -> Iterator[MoveCause]:
     done = [
         (step, at)
         for step in bake.plan.steps
-        if step.hands and step.kind in KEPT_TO and (at := bake.step_news(step.key).done)
+        if step.hands
+        and step.kind in KEPT_TO
+        and not step.left
+        and (at := bake.step_news(step.key).done)
     ]
     if not done:
         return

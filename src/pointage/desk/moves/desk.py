@@ -13,7 +13,8 @@ from pointage.desk.answers import NotThere, Wished
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.jobs import MOVES, Job
 from pointage.desk.moves.causes import MoveCause
-from pointage.desk.moves.offer import BakeMoved, Move, MovesAsked, OfferedMoves, asked_now, offer
+from pointage.desk.moves.move import BakeMoved, Move, OfferedMoves
+from pointage.desk.moves.offer import MovesAsked, asked_now, offer
 from pointage.desk.moves.step import AnotherTime
 from pointage.desk.moves.under_way import wished_now
 from pointage.desk.now.present import Present

@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from enum import StrEnum
-from hashlib import blake2b
+
+import numpy as np
 
 from pointage.desk.answers import Bake
 from pointage.desk.moves.causes import MoveCause, MoveCauseKind, can_move, causes
-from pointage.desk.moves.step import AnotherTime, InTheWay, in_the_way, movable_step, pin_of
-from pointage.desk.moves.under_way import plan_from, problem_now, stage_of, under_way
+from pointage.desk.moves.move import (
+    BakeMoved,
+    Move,
+    MovedStep,
+    MoveKind,
+    NearestStep,
+    OfferedMoves,
+)
+from pointage.desk.moves.step import AnotherTime, in_the_way, movable_step, pin_of
+from pointage.desk.moves.under_way import jar_now, problem_now, stage_of, under_way
 from pointage.desk.now.present import Present
 from pointage.desk.week.lean import lean_of
+from pointage.desk.wording import is_likely
 from pointage.errors import InputError
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.pin import Pin
-from pointage.timetable.plan import Plan, Thread
-from pointage.timetable.problem import Problem
 from pointage.timetable.ways.lean import AS_USUAL
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
+from pointage.timetable.week.odds import followed, odds_on
 from pointage.timetable.week.question import (
     EARLY,
     WantedStage,
@@ -33,110 +41,21 @@ from pointage.timetable.week.question import (
 )
 from pointage.timetable.week.replan import NOTICED, Replanned, UnderWay, replan
 
+FROM_THE_MIX_ON = ("mix", "divide", "bake 1")
+"""What is said of a bake besides, whose levain is built anew."""
 LATER_BREAD = timedelta(hours=12)
 """So much later bread is looked for, where the wanted time cannot be kept."""
+LATER_ANEW = timedelta(hours=36)
+"""… where another levain must be built for it."""
 COLD_UNTIL = timedelta(hours=24)
 """So much later it may come out of the fridge."""
 SPLIT = timedelta(minutes=30)
 """Later bread is offered beside the plan that keeps its time where it is this much later."""
 
+CLEARLY = 0.05
+"""So much more likely must be what is offered instead of going on (ours)."""
+
 Reached = Callable[[float], None]
-
-
-class MoveKind(StrEnum):
-    """What may be done."""
-
-    LEAST = "least"  # as little as will do
-    WARM = "warm"  # what comes next stands in the warmest place
-    COLD = "cold"  # the shaped pieces go into the fridge
-    LATER = "later"  # the bread is later
-    AWAKE = "awake"  # somebody is up in the sleeping hours
-
-
-@dataclass(frozen=True, slots=True)
-class MovedStep:
-    """A step of a bake, by its key, that moves. what: as `tasks` names it."""
-
-    bake: str
-    what: str
-    before: datetime
-    after: datetime
-
-
-@dataclass(frozen=True, eq=False)
-class BakeMoved:
-    """A bake under another plan. wanted: when it is wanted now; out: when it is there."""
-
-    bake: Bake
-    problem: Problem
-    thread: Thread
-    wanted: datetime
-    out: datetime
-    out_before: datetime
-
-    @property
-    def on_time(self) -> bool:
-        """Whether it is there when it was to be, but for what nobody would notice."""
-        return abs(self.out - self.out_before) < NOTICED
-
-    def plan(self) -> Plan:
-        return plan_from(self.bake, self.problem, self.thread, self.wanted)
-
-
-@dataclass(frozen=True, eq=False)
-class Move:
-    """One thing that may be done. place: of a warmer or colder one, its name."""
-
-    kind: MoveKind
-    bakes: tuple[BakeMoved, ...]
-    moved: tuple[MovedStep, ...]
-    place: str = ""
-
-    @property
-    def token(self) -> str:
-        """What names this very move: the bakes with all their hours."""
-        said = repr((self.kind, self.place, self.hours, [each.wanted for each in self.bakes]))
-        return blake2b(said.encode(), digest_size=12).hexdigest()
-
-    @property
-    def hours(self) -> tuple[object, ...]:
-        """The bakes with all their instants."""
-        return tuple((each.bake.key, each.thread, self.place) for each in self.bakes)
-
-
-@dataclass(frozen=True, slots=True)
-class NearestStep:
-    """When a step would begin that is wanted at another time; why not then, where it is not.
-
-    at: None where it cannot be moved at all.
-    """
-
-    at: datetime | None
-    why: InTheWay | None
-
-
-@dataclass(frozen=True, eq=False)
-class OfferedMoves:
-    """What has moved, and what may be done. least: None where nothing else need move.
-
-    lost: the bakes for which no time was found. unusable: why nothing can be planned any more.
-    step: of a step that is wanted at another time, when it would be.
-    """
-
-    causes: tuple[MoveCause, ...]
-    bakes: Mapping[str, Bake]
-    least: Move | None = None
-    others: tuple[Move, ...] = ()
-    lost: tuple[str, ...] = ()
-    unusable: InputError | None = None
-    step: NearestStep | None = None
-
-    @property
-    def moves(self) -> tuple[Move, ...]:
-        return (*(() if self.least is None else (self.least,)), *self.others)
-
-    def move(self, token: str) -> Move | None:
-        return next((each for each in self.moves if each.token == token), None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -210,22 +129,47 @@ def _offer(asked: MovesAsked, bakes: Mapping[str, Bake], reached: Reached) -> Of
         return OfferedMoves(asked.causes, bakes, least, lost=lost, step=step)
     first = asked.first
     others: list[Move] = []
-    if least is not None or lost:
+    going_on = None
+    if (least is not None or lost) and first.kind is not MoveCauseKind.WANTED:
+        going_on = turns.going_on(first.bake)
+        least = None if least is None else turns.with_odds(least, first.bake)
+    stay = _is_worse(least, going_on, CLEARLY if _on_time(least, first.bake) else -CLEARLY)
+    if stay and least is not None:
+        others, least = [least], None
+    again = turns.again(first.bake, lost, going_on)
+    if _is_worse(again, going_on, -CLEARLY):
+        again = None
+    reached(0.7)
+    others += [] if again is None else [again]
+    if least is not None or others or lost:
         choices = turns.alternatives(first.bake, found)
         for number, (kind, wish, place, only) in enumerate(choices):
-            again = turns.replanned(turns.wishes({first.bake: wish}), first.bake, only)
-            reached(0.6 + 0.4 * (number + 1) / len(choices))
-            other = turns.move(kind, again, place)
+            found_so = turns.replanned(turns.wishes({first.bake: wish}), first.bake, only)
+            reached(0.7 + 0.3 * (number + 1) / len(choices))
+            other = turns.move(kind, found_so, place)
             known = {each.hours for each in (*others, *([least] if least else []))}
             if other is not None and other.hours not in known:
                 others.append(other)
-    return OfferedMoves(asked.causes, bakes, least, tuple(others), lost)
+    return OfferedMoves(
+        asked.causes, bakes, least, tuple(others), lost, going_on=going_on, stay=stay
+    )
 
 
-def _later(wish: WeekWish) -> WeekWish:
+def _on_time(move: Move | None, key: str) -> bool:
+    return move is None or all(each.on_time for each in move.bakes if each.bake.key == key)
+
+
+def _is_worse(move: Move | None, going_on: float | None, by: float) -> bool:
+    """Whether a bake is less likely kept by a move than by going on, by so much."""
+    if move is None or move.odds is None or going_on is None:
+        return False
+    return move.odds < going_on - by
+
+
+def _later(wish: WeekWish, by: timedelta = LATER_BREAD) -> WeekWish:
     """As early as can be from the time on that cannot be kept."""
     since = max(wish.last, wish.problem.now)
-    problem = replace(wish.problem, ready=since + LATER_BREAD)
+    problem = replace(wish.problem, ready=since + by)
     return replace(wish, problem=problem, when=WantedWhen.EARLIEST, since=since)
 
 
@@ -249,7 +193,10 @@ class _Turns:
         wanted = asked.wanted
         self.pinned = wanted.bake if wanted is not None and wanted.step else ""
         self.keys = list(self._bakes)
-        self._before = [under_way(each, asked.now) for each in movable]
+        self._before = [
+            replace(under_way(each, asked.now), jar=jar_now(asked.present, each))
+            for each in movable
+        ]
         self._wishes = {
             each.key: self._wish(each, before, occupied)
             for each, before in zip(movable, self._before, strict=True)
@@ -317,11 +264,48 @@ class _Turns:
         wishes: Sequence[WeekWish],
         first: str = "",
         only: Callable[[WeekWay], bool] | None = None,
+        anew: Collection[int] = (),
     ) -> Replanned:
         question = WeekQuestion(self._asked.present.kitchen, self._now, tuple(wishes))
         number = self.keys.index(first) if first else -1
         allowed = None if only is None else lambda wish, way: wish != number or only(way)
-        return replan(question, self._before, allowed=allowed, memo=self._memo)
+        return replan(question, self._before, allowed=allowed, anew=anew, memo=self._memo)
+
+    def going_on(self, key: str) -> float | None:
+        """How likely a bake is kept as it is planned now, by who goes on by the signs; None of one
+        that is not begun."""
+        before = self._before[self.keys.index(key)]
+        if not before.begun:
+            return None
+        wish = self._wishes[key]
+        return odds_on(wish.problem, wish.stage, before.thread, before)
+
+    def with_odds(self, move: Move, key: str) -> Move:
+        """The same with the odds that a bake is kept by it."""
+        moved = next((each for each in move.bakes if each.bake.key == key), None)
+        if moved is None:
+            return move
+        before = replace(self._before[self.keys.index(key)], thread=moved.thread)
+        so_far = None if moved.anew else before
+        stage = self._wishes[key].stage
+        if so_far is not None and so_far.begun:
+            return replace(move, odds=odds_on(moved.problem, stage, moved.thread, so_far))
+        lived = followed(moved.problem, stage, moved.thread).lived
+        return replace(move, odds=float(np.mean(lived.kept)))
+
+    def again(self, key: str, lost: Sequence[str], going_on: float | None) -> Move | None:
+        """Another levain from the jar, where one that stands is lost or unlikely to do."""
+        number = self.keys.index(key)
+        if not self._before[number].may_begin_anew:
+            return None
+        if key not in lost and (going_on is None or is_likely(going_on)):
+            return None
+        wish = self._wishes[key]
+        if key in lost:
+            wish = _later(wish, LATER_ANEW)
+        found = self.replanned(self.wishes({key: wish}), anew=(number,))
+        move = self.move(MoveKind.AGAIN, found)
+        return None if move is None else self.with_odds(move, key)
 
     def move(self, kind: MoveKind, found: Replanned, place: str = "") -> Move | None:
         """What changes, as a move; None where nothing does, or where a bake is lost by it."""
@@ -344,14 +328,21 @@ class _Turns:
             if way.ready > wanted + NOTICED:
                 wanted = way.ready
             out = max((step.end for step in bake.plan.steps if step.hands), default=wanted)
-            bakes.append(BakeMoved(bake, way.problem, thread, wanted, way.ready, out))
+            anew = self.keys.index(key) in found.anew
+            bakes.append(BakeMoved(bake, way.problem, thread, wanted, way.ready, out, anew))
         if not bakes:
             return None
-        steps = tuple(
+        steps = [
             MovedStep(self.keys[each.wish], each.what, each.before, each.after)
             for each in found.moved
-        )
-        return Move(kind, tuple(bakes), steps, place)
+            if each.wish not in found.anew or each.what in FROM_THE_MIX_ON
+        ]
+        for number in found.anew:
+            first, was = found.threads[number], self._before[number].thread
+            if first is not None:
+                at = MovedStep(self.keys[number], "anew", was.feeds[-1].at, first.feeds[0].at)
+                steps.insert(0, at)
+        return Move(kind, tuple(bakes), tuple(steps), place)
 
     def alternatives(self, key: str, found: Replanned) -> list[_Choice]:
         """The other ways that may be worth it for a bake: each with its wish and its place."""

@@ -68,8 +68,8 @@ def pin_of(bake: Bake, step: Step, at: datetime) -> Pin:
     if step.kind not in FEEDS:
         alike = [each.key for each in bake.plan.steps if each.kind is step.kind]
         return Pin(step.kind, at, 1 + alike.index(step.key))
-    number = int(step.key.rpartition("-")[2])  # of all its feeds, those that wake first
-    builds = [each.key for each in bake.plan.steps if each.kind is StepKind.BUILD]
+    number = step.number  # of all its feeds, those that wake first
+    builds = [each.key for each in bake.plan.fed if each.kind is StepKind.BUILD]
     if step.kind is StepKind.BUILD:
         number = 1 + builds.index(step.key)
     return Pin(step.kind, at, number)

@@ -80,6 +80,8 @@ def takings(
     for step, planned in found.mixes:
         recorded = (mixed or {}).get(step.key)
         done = recorded.at if recorded is not None else done_at(bake, step)
+        if step.left and done is None:
+            continue  # it was taken back, and will not be done
         grams: Mapping[str, Fraction] = planned if recorded is None else recorded.grams
         if step is found.seeded:
             built, is_built = done or step.start, done is not None

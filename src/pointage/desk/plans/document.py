@@ -17,7 +17,7 @@ from pointage.desk.plans.shapes import PlanShape
 from pointage.desk.plans.wished import WishedShape
 from pointage.errors import InputError
 from pointage.language import say
-from pointage.timetable.plan import Plan, StepKind
+from pointage.timetable.plan import Plan
 
 FORMAT = "pointage-plan"
 VERSION = 2
@@ -80,7 +80,7 @@ def _check(plan: Plan) -> None:
     twice = next((key for key in keys if keys.count(key) > 1), None)
     if twice is not None:
         raise InputError("plan, steps", repr(twice), say("a key of its own for each step"))
-    steps = [step for step in plan.steps if step.kind in (StepKind.FEED, StepKind.BUILD)]
+    steps = plan.fed
     fed = len(steps)
     if plan.thread is not None and plan.steps and fed != len(plan.thread.feeds):
         feeds = len(plan.thread.feeds)

@@ -239,6 +239,7 @@ class StepShape(CoreShape):
     remarks: tuple[RemarkShape, ...] = ()
     capacity: str = ""
     keeping: KeepingShape | None = None
+    left: bool = False
 
 
 class ShortageShape(CoreShape):
@@ -261,6 +262,7 @@ class FeedShape(CoreShape):
     at: Instant
     seed_share: FiniteFloat
     chilled: Instant | None = None
+    warmed: Instant | None = None
 
 
 class ThreadShape(CoreShape):

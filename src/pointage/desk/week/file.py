@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 from math import ceil, floor
@@ -24,6 +24,8 @@ from pointage.kitchen.vessel import Vessel
 from pointage.language import mark, say
 from pointage.quantities import parse_instant, parse_mass, print_number
 from pointage.timetable.occupied import Occupied, occupied_by
+from pointage.timetable.pin import PINNED, Pin
+from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.builds import planned_builds
 from pointage.timetable.ways.lean import Lean
@@ -66,6 +68,9 @@ class WishTable(TomlTable):
     between: list[Quantity] | None = Field(None, description=mark("two dates and times in a list"))
     earliest: TextOrBool | None = Field(None, description=mark("true, or the first time it may be"))
     firm: bool = Field(True, description=mark("true or false"))
+    at: dict[str, Quantity] | None = Field(
+        None, description=mark("a step and its time, such as { mix = 2026-12-05T07:00 }")
+    )
 
 
 class WishesTable(TomlTable):
@@ -128,6 +133,7 @@ class _WishReader:
         stage = faults.take(_stage, table.stage, place_of(here, "stage"))
         times = faults.take(self._times, table, here)
         amount = faults.take(_amount, table, formula, stage, here)
+        pin = faults.take(self._pin, table.at, stage, place_of(here, "at"))
         culture = faults.take(self._culture, table.culture, formula, place_of(here, "culture"))
         made = faults.take(
             self._wish, table, formula, stage, times, here=here, amount=amount, culture=culture
@@ -139,7 +145,7 @@ class _WishReader:
         except InputError as error:
             return WishRow(named, table.stage, wanted, table.earliest is not None, None, error)
         earliest = made.when is WantedWhen.EARLIEST
-        return WishRow(named, table.stage, wanted, earliest, made)
+        return WishRow(named, table.stage, wanted, earliest, replace(made, pin=pin))
 
     def _formula(self, name: str, field: str) -> Formula:
         if name.endswith(".toml") or "/" in name:
@@ -184,6 +190,22 @@ class _WishReader:
         if table.earliest is not True:
             since = self._instant(str(table.earliest), field)
         return WantedWhen.EARLIEST, (since,), min(since + SOON, self.now + LONGEST)
+
+    def _pin(self, at: dict[str, str] | None, stage: WantedStage, field: At) -> Pin | None:
+        """The step that is wanted at a time: "mix", or "build 2" of several."""
+        if not at:
+            return None
+        if len(at) > 1:
+            raise InputError(field, ", ".join(at), say("one step with its time"))
+        ((name, text),) = at.items()
+        word, _, number = name.partition(" ")
+        known = [each.value for each in StepKind if each in PINNED & stage.steps]
+        if word not in known:
+            raise InputError(field, repr(name), nearest(word, known))
+        if number and not (number.isascii() and number.isdigit() and int(number)):
+            expected = say("{step}, or {step} 2 of several", step=word)
+            raise InputError(field, repr(name), expected)
+        return Pin(StepKind(word), self._instant(text, field), int(number or 1))
 
     def _instant(self, text: str, field: str) -> datetime:
         zone = self.present.kitchen.zone

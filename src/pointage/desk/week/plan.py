@@ -25,9 +25,12 @@ from pointage.kitchen.needs import CultureNeed
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import JointBuild
+from pointage.timetable.pin import Pin
 from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.rescue.kept_to import NOTICED
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.ways.lean import AS_USUAL, Lean
+from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week
@@ -258,6 +261,39 @@ def _also(found: PlannedWeek, number: int, answer: WishAnswer, step: Step) -> li
     return [each + 1 for each in (*(found.numbers[other] for other in shared), *rows)]
 
 
+def pinned_at(answer: WishAnswer) -> tuple[Pin, datetime | None] | None:
+    """The step that a wish wants at a time, and when it begins; None where no step is."""
+    pin, plan = answer.wish.pin, answer.plan
+    if pin is None:
+        return None
+    problem, thread = answer.wish.problem, plan.thread if plan else None
+    at = None if thread is None else begins(pin, thread, len(problem.builds), problem.process)
+    return pin, at
+
+
+def off_its_pin(answer: WishAnswer) -> tuple[datetime, Step] | None:
+    """When a step is wanted that cannot be then, and the step where it is; None where none is."""
+    found, plan = pinned_at(answer), answer.plan
+    pin, at = found or (None, None)
+    if pin is None or at is None or plan is None or abs(at - pin.at) < NOTICED:
+        return None
+    steps = (each for each in plan.steps if each.kind is pin.kind)
+    return pin.at, min(steps, key=lambda each: abs(each.start - at))
+
+
+def _at(answer: WishAnswer, zone: ZoneInfo) -> dict[str, Any] | None:
+    found = pinned_at(answer)
+    if found is None:
+        return None
+    pin, at = found
+    return {
+        "step": pin.kind.value,
+        "number": pin.number,
+        "wanted": iso(pin.at, zone),
+        "begins": None if at is None else iso(at, zone),
+    }
+
+
 def _wish_json(found: PlannedWeek, number: int) -> dict[str, Any]:
     row, answer, zone = found.rows[number], found.of_row(number), found.kitchen.zone
     times = [iso(at, zone) for at in row.wanted]
@@ -280,5 +316,6 @@ def _wish_json(found: PlannedWeek, number: int) -> dict[str, Any]:
         "odds_by_clock": None if odds is None else round(odds.by_clock, 3),
         "odds_watched": None if odds is None else round(odds.watched, 3),
         "firm": row.wish.firm if row.wish else None,
+        "at": None if answer is None else _at(answer, zone),
         "faults": [str(fault) for fault in row.fault.faults] if row.fault else [],
     }

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pointage.desk.wording.pours import pour_label
     from pointage.desk.wording.remarks import remark_words
     from pointage.desk.wording.safety import caution, cautions
-    from pointage.desk.wording.steps import note, title
+    from pointage.desk.wording.steps import fridge_note, note, title
 
 __all__ = [
     "all_of",
@@ -26,6 +26,7 @@ __all__ = [
     "conflict_words",
     "difference_words",
     "flag_words",
+    "fridge_note",
     "is_likely",
     "narrowed",
     "note",
@@ -42,6 +43,7 @@ _IN = {
     "conflict_name": "conflicts",
     "conflict_words": "conflicts",
     "flag_words": "flags",
+    "fridge_note": "steps",
     "is_likely": "odds",
     "narrowed": "odds",
     "odds_words": "odds",

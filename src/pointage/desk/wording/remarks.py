@@ -77,6 +77,15 @@ def _keeping(it: Arguments) -> str:
 
 
 def _chilled(it: Arguments) -> str:
+    if it.has("out"):
+        return say(
+            "At about {at} into the {place}, at {out} out of it again: then it stands in the warm "
+            "until {until}, when it is ripe.",
+            at=it.clock("at"),
+            place=within(it.name("place")),
+            out=it.clock("out"),
+            until=it.clock("until"),
+        )
     return say(
         "When it has risen most of the way, at about {at}, into the {place} until {until}. Still "
         "low then: leave it in the warm until it is ripe.",

@@ -102,3 +102,9 @@ def note(step: Step, zone: ZoneInfo, *, counted: bool = False) -> str:
     """
     remarks = (r for r in step.remarks if not (counted and r.code is RemarkCode.PIECES_OF))
     return " ".join(filter(None, (remark_words(each, zone) for each in remarks)))
+
+
+def fridge_note(step: Step, zone: ZoneInfo) -> str:
+    """When what a step has made goes into the fridge, and out of it again; "" where it does not."""
+    said = [each for each in step.remarks if each.code is RemarkCode.CHILLED]
+    return " ".join(remark_words(each, zone) for each in said)

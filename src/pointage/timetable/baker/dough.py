@@ -72,7 +72,8 @@ class WishMade:
     """A wish as it is planned, by one thread or several that are lived through abreast.
 
     look: when a mixture is found to be as wanted (`life`). took: steps in which she believes it to
-    rise in the room; None for the middle one's own.
+    rise in the room; None for the middle one's own. now: the first step that is still to come. at:
+    the step at which it was divided, if it was.
     """
 
     problem: Problem
@@ -81,6 +82,8 @@ class WishMade:
     quarters: Quarters
     look: Look
     took: float | None = None
+    now: int = -1
+    at: int | None = None
 
 
 def doughs_lived(made: WishMade, doughs: Abreast, mix: Steps, *, pace: Floats) -> list[DoughLived]:
@@ -113,6 +116,7 @@ class _Dough:
         self.problem, self.stage = made.problem, made.stage
         self.quarters, self.look = made.quarters, made.look
         self.believed = made.took
+        self.now, self.at = made.now, made.at
         self.cool: Flags = np.zeros(0, dtype=bool)
         self.took = [0.0] * len(made.threads)
         process, quarters = self.problem.process, self.quarters
@@ -167,10 +171,15 @@ class _Dough:
                 courses.states[warm.who], courses.rise[warm.who] = warm.states, warm.rise
         ends = np.minimum(self.risen(courses), courses.rise.argmax(axis=1))
         ends = mix + self.look(courses, np.maximum(ends, self.worked))
-        divide = quarters.nearest_free(ends, self.handling, mix + self.worked)
+        ends = np.maximum(ends, self.now)
+        least = np.maximum(mix + self.worked, self.now)
+        divide = quarters.nearest_free(ends, self.handling, least)
+        if self.at is not None:
+            divide = ends = np.full_like(mix, self.at)
         stood, rise = courses.at(divide + self.handle), courses.rise_at(divide)
         low = rise < process.bulk_rise[0] - LOW
         night = (divide - ends > PER_H) | (low & (divide < ends))
+        night &= self.at is None
         if fridge is not None and night.any():
             put, up = quarters.last_free(ends, LOOK_MIN), quarters.next_free(ends, LOOK_MIN)
             spell = int((up - put)[night].clip(1, NIGHT_H * PER_H).max())
@@ -195,7 +204,8 @@ class _Dough:
         warm = quarters.hold(pieces, here, shaped, int(LONGEST_PROOF_H * PER_H))
         ends = _first(coasted(warm.rise, COAST_PROOF_H), self.best)
         into = shaped + np.where(ends == 0, 0, self.look(warm, ends))
-        into = np.minimum(quarters.nearest_free(into, LOOK_MIN, shaped), np.maximum(first, 0))
+        ahead = np.maximum(shaped, self.now)
+        into = np.minimum(quarters.nearest_free(into, LOOK_MIN, ahead), np.maximum(first, 0))
         now = _Loaded.of(warm, first, last)
         cold = into < first - 1
         if problem.fridge is None or not cold.any():
@@ -205,7 +215,8 @@ class _Dough:
         chilled = quarters.hold(warm.at(into), there, into, rows, cold)
         now = now.where(cold, _Loaded.of(chilled, first, last))
         for hours in FINISHED:
-            out = quarters.next_free(np.maximum(into, first - hours * PER_H), LOOK_MIN)
+            soonest = np.maximum(into, np.maximum(first - hours * PER_H, self.now))
+            out = quarters.next_free(soonest, LOOK_MIN)
             behind = cold & (out < first) & (now.first < self.best)
             if not behind.any():
                 continue

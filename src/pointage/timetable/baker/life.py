@@ -2,8 +2,8 @@
 
 Each member is one way that culture, places and doughs may be, with times of its own. A levain that
 will be ripe before its time goes into the fridge shortly before its peak and waits there, or, put
-away too young, stands in the warm again; one that is behind is waited for. What becomes of the
-dough is in `dough`.
+away too young, stands in the warm again; one that is behind is waited for. What was done before
+now is as it was done. What becomes of the dough is in `dough`.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.kitchen.culture_state import culture_at
+from pointage.kitchen.stand import VesselStand
 from pointage.mixture.course import Course, leavened, ripe_windows
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
@@ -29,7 +30,7 @@ from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.chilled import LONGEST_CHILL_H, ahead_h, sourness
 from pointage.timetable.ways.levains import FEED_MINUTES, LONGEST_HOLD_H
-from pointage.timetable.week.question import WantedStage
+from pointage.timetable.week.question import UnderWay, WantedStage
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -105,7 +106,8 @@ class Baker:
 
     masses: of the feeds, in grams. resting: the culture as it rests, where that is known already.
     usual: hours in which she believes its levain to ripen, and steps in which its dough rises in
-    the room; None for one who knows them as they will be in the middle of those who live.
+    the room; None for one who knows them as they will be in the middle of those who live. so_far:
+    what was done, up to the `now` of the problem; None where nothing was.
     """
 
     problem: Problem
@@ -116,6 +118,7 @@ class Baker:
     known: tuple[Believed, ...] = ()
     resting: Resting | None = None
     usual: tuple[float, float] | None = None
+    so_far: UnderWay | None = None
 
     def who_knows(self, lived: Lived) -> Baker:
         """The same, who goes by what became of an ensemble and one look at each mixture."""
@@ -135,9 +138,9 @@ def lived_abreast(
 ) -> list[Lived]:
     """What becomes of cultures of these traits by each of several plans for one bake.
 
-    The plans differ in their threads alone. All are lived through at once, so that there is little
-    to do beside the engine; each as if it were the only one, but that steps are counted from the
-    earliest of their first feeds.
+    The plans differ in their threads alone; of a bake under way there is one. All are lived through
+    at once, so that there is little to do beside the engine; each as if it were the only one, but
+    that steps are counted from the earliest of their first feeds.
     """
     begun = [floor_to_grid(each.thread.feeds[0].at) for each in bakers]
     base = min(begun)
@@ -148,6 +151,39 @@ def lived_abreast(
     most = max(last for _, last in edges)
     quarters = Quarters(traits, base, bakers[0].calendar, most, edges)
     return _Abreast([_Life.of(each, quarters, learned) for each in bakers], quarters, seed).lived()
+
+
+@dataclass(frozen=True, slots=True)
+class _SoFar:
+    """What was done of a feed, in steps. now: the first that is still to come.
+
+    taken: whether what takes from it was done. put, out: when it went into the fridge, and when it
+    comes out again.
+    """
+
+    now: int = -1
+    taken: bool = False
+    put: int | None = None
+    out: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class _Waits:
+    """Levains in the warm (held, here) and the fridge (there). put: when they go there, if cold.
+
+    first, until: the steps of their windows in the warm; planned: when they are to be taken, by
+    work of so many minutes.
+    """
+
+    held: OwnCourses
+    here: Sequence[VesselStand]
+    there: Sequence[VesselStand]
+    put: Steps
+    cold: Flags
+    first: Steps
+    until: Steps
+    planned: Steps
+    minutes: float
 
 
 @dataclass(eq=False)
@@ -185,6 +221,18 @@ class _Life:
     @property
     def feeds(self) -> int:
         return len(self.baker.thread.feeds)
+
+    def so_far(self, number: int, quarters: Quarters) -> _SoFar:
+        """What was done of a feed."""
+        was, now = self.baker.so_far, self.baker.problem.now
+        if was is None:
+            return _SoFar()
+        step = int(np.ceil((now - quarters.base) / GRID))
+        feed = self.baker.thread.feeds[number]
+        is_put = number < was.feeds and feed.chilled is not None and feed.chilled <= now
+        put, out = (None if at is None else quarters.step(at) for at in (feed.chilled, feed.warmed))
+        taken = number + 1 < was.feeds or was.mixed
+        return _SoFar(step, taken, put if is_put else None, out)
 
     def fed(self, number: int) -> Mixture:
         """A feed just mixed, each member's with its own water."""
@@ -276,6 +324,12 @@ class _Abreast:
             rows.append(found.rows)
         return np.concatenate(rows)
 
+    def seen_by_now(self, courses: OwnCourses, comes: Steps) -> None:
+        """A mixture that was used: she knows what it did."""
+        for life in self.lives:
+            life.believed.append(Believed(courses.rise, comes))
+            life.found.append(FoundAt(comes))
+
     def lived(self) -> list[Lived]:
         # Those that are fed more often begin by themselves; all come to the last build together.
         for left in range(max(each.feeds for each in self.lives), 0, -1):
@@ -290,7 +344,12 @@ class _Abreast:
         doughs = Abreast.of([each.dough() for each in self.lives], len(self.quarters.traits))
         took = None if baker.usual is None else baker.usual[1]
         threads = [each.baker.thread for each in self.lives]
-        made = WishMade(self.problem, baker.stage, threads, self.quarters, self.look, took)
+        now = self.lives[0].so_far(-1, self.quarters).now
+        was, at = baker.so_far, self.quarters.step(baker.thread.divide)
+        made = WishMade(
+            self.problem, baker.stage, threads, self.quarters, self.look, took, now,
+            at if was is not None and was.divided else None,
+        )  # fmt: skip
         mix = np.concatenate([each.at for each in self.lives])
         pace = np.concatenate([each.pace for each in self.lives])
         return doughs_lived(made, doughs, mix, pace=pace)
@@ -323,32 +382,61 @@ class _Abreast:
         # Into the fridge so early that by cooling it comes to the middle of its window.
         waits_h = np.maximum(0, planned - first) / PER_H
         ahead = np.round(ahead_h(ripe_until - ripe_from, waits_h) * PER_H).astype(np.intp)
-        seen = start + np.maximum(self.look(held, np.maximum(first + ahead - start, 1)), 1)
-        taken = quarters.next_free(np.maximum(np.maximum(planned, seen), first), minutes)
-        inside = (taken <= until) & ever
-        put = quarters.nearest_free(seen, LOOK_MIN, start + 1)
+        comes = np.maximum(first + ahead - start, 1)
+        done = self.lives[0].so_far(self.lives[0].feeds - left, quarters)
+        if done.taken:
+            self.seen_by_now(held, comes)
+            seen = taken = planned
+        else:
+            seen = np.maximum(start + np.maximum(self.look(held, comes), 1), done.now)
+            taken = quarters.next_free(np.maximum(np.maximum(planned, seen), first), minutes)
+        inside = (first <= taken) & (taken <= until) & ever
+        put = quarters.nearest_free(seen, LOOK_MIN, np.maximum(start + 1, done.now))
         cold = (planned - seen > AHEAD) | (~inside & (taken - seen > AHEAD))
-        cold &= (put <= until) & ever & (fridge is not None)
+        cold &= (put <= until) & ever & (fridge is not None) & (not done.taken)
+        if done.put is not None and fridge is not None:
+            put, cold = np.full_like(start, done.put), np.ones_like(ever)
         kept = held.at(np.where(cold, put, taken))
         if fridge is not None and cold.any():
-            later = quarters.next_free(np.maximum(planned, put + 1), minutes)
-            taken = np.where(cold, later, taken)
             there = [problem.stands.fed(each, fridge, last=last) for each in mixed]
-            rows = int((taken - put)[cold].clip(1, LONGEST_CHILL_H * PER_H).max())
-            kept = quarters.hold(kept, there, put, rows, cold).at(taken)
-            ripe_at, past = (sourness(held.at(each).states) for each in (first, until))
-            young = cold & (sourness(kept.states) < ripe_at)
-            if young.any():
-                warm = quarters.hold(kept, here, taken, FINISH_H * PER_H, young)
-                ready = np.zeros_like(taken)
-                ready[young] = (sourness(warm.states) >= ripe_at[young, None]).argmax(axis=1)
-                up = quarters.next_free(taken + np.maximum(ready, 1), minutes)
-                taken = np.where(young, up, taken)
-                kept = warm.at(taken)
-            sour = sourness(kept.states)
-            inside = np.where(cold, (sour >= ripe_at) & (sour <= past), inside)
+            waits = _Waits(held, here, there, put, cold, first, until, planned, minutes)
+            kept, later, ripe = self._waited(waits, kept, done)
+            taken, inside = np.where(cold, later, taken), np.where(cold, ripe, inside)
         by_life = quarters.by_life
         put, inside = np.where(cold, put, -1), np.asarray(inside)
         own = (by_life(ripe_from), by_life(taken), by_life(put), by_life(inside))
         for life, culture, *of_life in zip(self.lives, kept.apart(), *own, strict=True):
             life.comes_to(culture, *of_life, is_build=last)
+
+    def _waited(
+        self, waits: _Waits, mixtures: Abreast, done: _SoFar
+    ) -> tuple[Abreast, Steps, Flags]:
+        """Levains that wait in the fridge as they are taken, when that is, and if they are ripe.
+
+        One that is too young stands in the warm again, from when that is planned or it is wanted.
+        """
+        quarters, put, cold = self.quarters, waits.put, waits.cold
+        later = waits.planned
+        if not done.taken:
+            due = np.maximum(np.maximum(waits.planned, done.now), put + 1)
+            later = quarters.next_free(due, waits.minutes)
+        out = later if done.out is None else np.maximum(np.minimum(later, done.out), put + 1)
+        rows = int((later - put)[cold].clip(1, LONGEST_CHILL_H * PER_H).max())
+        courses = quarters.hold(mixtures, waits.there, put, rows, cold)
+        kept, stood = courses.at(later), courses.at(out)
+        edges = (waits.held.at(each) for each in (waits.first, waits.until))
+        ripe_at, past = (sourness(each.states) for each in edges)
+        young = cold & (sourness(stood.states) < ripe_at)
+        young &= not done.taken or done.out is not None
+        if young.any():
+            warm = quarters.hold(stood, waits.here, out, FINISH_H * PER_H, young)
+            ready = np.zeros_like(later)
+            ready[young] = (sourness(warm.states) >= ripe_at[young, None]).argmax(axis=1)
+            up = out + np.maximum(ready, 1)
+            up = up if done.out is None else np.maximum(up, later)
+            up = later if done.taken else quarters.next_free(up, waits.minutes)
+            later = np.where(young, up, later)
+            states = np.where(young[:, None], warm.at(later).states, kept.states)
+            kept = replace(kept, states=states)
+        sour = sourness(kept.states)
+        return kept, later, np.asarray((sour >= ripe_at) & (sour <= past))

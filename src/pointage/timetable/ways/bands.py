@@ -42,7 +42,7 @@ class PlannedFeed:
     """A feed of the plan with its course; the next mix takes from it at `taken`.
 
     course: in its place, where it stays unless it is chilled. cold: its course in the fridge from
-    `chilled` on, if it goes there.
+    `chilled` on, if it goes there; again: in its place from `warmed` on, if it comes out again.
     """
 
     at: datetime
@@ -53,12 +53,15 @@ class PlannedFeed:
     taken: datetime
     chilled: datetime | None = None
     cold: Course | None = None
+    again: Course | None = None
 
     @property
     def left(self) -> Mixture:
         """As it stands when the next mix takes from it."""
         if self.cold is None:
             return self.course.after(_hours(self.at, self.taken))
+        if self.again is not None:
+            return self.again.after(_hours(self.again.start, self.taken))
         return self.cold.after(_hours(self.cold.start, self.taken))
 
     @property
@@ -115,9 +118,13 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
         if feed.chilled is not None and problem.fridge is not None:
             put = course.after(_hours(feed.at, feed.chilled))
             there = problem.stands.fed(mixed.mixture, problem.fridge, last=last)
-            hours = max(_hours(feed.chilled, taken), STEP_MIN / 60)
+            hours = max(_hours(feed.chilled, feed.warmed or taken), STEP_MIN / 60)
             cold = _held(put, there, feed.chilled, hours, traits)
             planned = replace(planned, chilled=feed.chilled, cold=cold)
+            if feed.warmed is not None:
+                hours = max(_hours(feed.warmed, taken), STEP_MIN / 60)
+                again = _held(cold.final, here, feed.warmed, hours, traits)
+                planned = replace(planned, again=again)
         feeds.append(planned)
         mixture = planned.left
     dough = problem.dough(mixture, problem.room_c(thread.mix))

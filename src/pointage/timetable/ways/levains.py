@@ -85,7 +85,8 @@ class Recipe:
 class Feeding:
     """One feed on the way: when, at what seed share, and the node it was taken from.
 
-    chilled: when it goes into the fridge, where it waits for what takes from it.
+    chilled: when it goes into the fridge, where it waits for what takes from it; warmed: when it
+    comes out of it again, to stand in the warm.
     """
 
     at: datetime
@@ -95,6 +96,7 @@ class Feeding:
     ripe_until: datetime
     before: RipeInHand
     chilled: datetime | None = None
+    warmed: datetime | None = None
 
 
 @dataclass(frozen=True, eq=False)

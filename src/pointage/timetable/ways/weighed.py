@@ -110,7 +110,8 @@ class WeekWay:
         preheat = loads[0] if self.hot or self.preheat is None else self.preheat
         return Thread(
             feeds=tuple(
-                Feed(each.at, each.seed_share, each.chilled) for each in way.levain.feedings()
+                Feed(each.at, each.seed_share, each.chilled, each.warmed)
+                for each in way.levain.feedings()
             ),
             soaks=way.soaks,
             mix=way.mix,

@@ -22,13 +22,15 @@ from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import Run
 from pointage.timetable.ways.doughs import WEAKEST
 from pointage.timetable.week.answer import KeptOdds
-from pointage.timetable.week.question import WantedStage
+from pointage.timetable.week.question import UnderWay, WantedStage
 from pointage.timetable.week.steady import wider
 
 _HOUR = timedelta(hours=1)
 MEMBERS = 80
 """So many of the ensemble are lived through: the odds are then off by 4 in 100 (1 sd)."""
 SEED = 5
+FEWEST = 10
+"""Of so many at the least are odds taken (ours)."""
 
 Flags = NDArray[np.bool_]
 
@@ -45,8 +47,13 @@ class FollowedWish:
     watched: Lived
 
 
-def followed(problem: Problem, stage: WantedStage, thread: Thread) -> FollowedWish:
-    """A thread as a baker follows it who believes what the problem does of the culture."""
+def followed(
+    problem: Problem, stage: WantedStage, thread: Thread, so_far: UnderWay | None = None
+) -> FollowedWish:
+    """A thread as a baker follows it who believes what the problem does of the culture.
+
+    so_far: what of it was done by the `now` of the problem, at the instants of the thread.
+    """
     calendar = calendar_of(
         problem.kitchen,
         problem.now,
@@ -54,11 +61,27 @@ def followed(problem: Problem, stage: WantedStage, thread: Thread) -> FollowedWi
         problem.occupied_spans(HANDS),
     )
     masses = amounts(problem, thread.feeds).masses
-    baker = Baker(problem, stage, thread, masses, calendar)
+    begun = so_far if so_far is not None and so_far.begun else None
+    baker = Baker(problem, stage, thread, masses, calendar, so_far=begun)
     traits = wider(problem.traits.some(MEMBERS))
     watched = baker.lives(traits)
     baker = baker.who_knows(watched)
     return FollowedWish(baker, baker.lives(traits, SEED), watched)
+
+
+def odds_on(problem: Problem, stage: WantedStage, thread: Thread, so_far: UnderWay) -> float:
+    """How likely a wish is kept by who goes on by the signs from the `now` of a problem on.
+
+    A levain that was used was ripe, as far as anyone can say: those that would not have been do not
+    count. so_far: as of `followed`.
+    """
+    lived = followed(problem, stage, thread, so_far).lived
+    builds = len(problem.builds)
+    taken = len(thread.feeds) if so_far.mixed else max(0, so_far.feeds - 1)
+    used = lived.ripe[: max(0, taken - (len(thread.feeds) - builds))]
+    fit = np.logical_and.reduce([np.ones(len(lived.kept), dtype=bool), *used])
+    kept = lived.kept[fit] if fit.sum() >= FEWEST else lived.kept
+    return float(np.mean(kept))
 
 
 def kept_odds(wish: FollowedWish, run: Run) -> KeptOdds:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.mixture.traits import Traits
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
@@ -117,19 +118,37 @@ class WeekQuestion:
     occupied: tuple[Occupied, ...] = ()
 
 
+@dataclass(frozen=True, eq=False)
+class Jar:
+    """A culture as it stands, from which a levain may be built anew.
+
+    believed: as of a problem, by what was seen of the bake it is for.
+    """
+
+    culture: CultureAtHand
+    believed: Traits | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class UnderWay:
     """A wish as it was planned and as far as it was done.
 
     thread: the instants of what was done as they were, of the rest as planned. feeds: so many of
-    them were done. mixed, divided: whether the dough was.
+    them were done. mixed, divided: whether the dough was. jar: what its levain may be built from
+    anew, where that can be.
     """
 
     thread: Thread
     feeds: int = 0
     mixed: bool = False
     divided: bool = False
+    jar: Jar | None = None
 
     @property
     def begun(self) -> bool:
         return self.feeds > 0
+
+    @property
+    def may_begin_anew(self) -> bool:
+        """Whether another levain may be built in the place of the one that stands."""
+        return self.begun and not self.mixed and self.jar is not None

@@ -99,7 +99,9 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
             return replace(state, bake=replace(bake, given_up=True))
         if entry.kind is EntryKind.REPLANNED:
             plan, wished = _read_plan(plan_document(entry.body))
-            return replace(state, bake=replace(bake, plan=plan, wished=wished))
+            anew = _left(plan) > _left(bake.plan)
+            before = bake if anew else bake.before
+            return replace(state, bake=replace(bake, plan=plan, wished=wished, before=before))
         step = step_of(bake, str(entry.body.get("step")))
         if entry.kind is EntryKind.RESCUED:
             return replace(state, bake=rescued(bake, step, entry.body))
@@ -117,6 +119,11 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
     except InputError as error:
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, error)))
     return replace(state, bake=replace(bake, news={**bake.news, step.key: news}))
+
+
+def _left(plan: Plan) -> int:
+    """How many of its steps were for a levain that was given up."""
+    return sum(step.left for step in plan.steps)
 
 
 def news_of(entry: Entry) -> str | None:
@@ -172,7 +179,7 @@ def steps_left(bake: Bake) -> list[Step]:
     return [
         step
         for n, step in enumerate(steps)
-        if n > last or (not step.hands and step.end > steps[last].end)
+        if not step.left and (n > last or (not step.hands and step.end > steps[last].end))
     ]
 
 

@@ -82,8 +82,15 @@ def watched(
 def histories(bake: Bake, but: frozenset[str] = frozenset()) -> list[Watched]:
     """Every mixture of the bake of which something was seen, as it was mixed and held.
 
-    but: entries whose readings are left out, for they count elsewhere.
+    Of a levain that was given up, too: it has taught as much. but: entries whose readings are left
+    out, for they count elsewhere.
     """
+    if bake.before is not None:
+        left = {step.key for step in bake.plan.steps if step.left}
+        news = {key: each for key, each in bake.news.items() if key in left}
+        own = {key: each for key, each in bake.news.items() if key not in left}
+        given_up = histories(replace(bake.before, news=news), but)
+        return [*given_up, *histories(replace(bake, before=None, news=own), but)]
     thread = as_done(bake)
     every = {
         key: tuple(each for each in news.readings if each.entry not in but)
@@ -141,7 +148,7 @@ def as_done(bake: Bake) -> Thread | None:
     thread = bake.plan.thread
     if thread is None:
         return None
-    steps = [step for step in bake.plan.steps if step.kind in _FEEDS]
+    steps = bake.plan.fed
     feeds = list(thread.feeds)
     shared = len(feeds) - len(steps)  # the first, where the culture is woken with another bake's
     for i, step in enumerate(steps, start=shared):
@@ -152,16 +159,22 @@ def as_done(bake: Bake) -> Thread | None:
         before = feeds[i - 1].at if i else at
         after = feeds[i + 1].at if i + 1 < len(feeds) else thread.mix
         if before <= at < after and abs(at - feeds[i].at) >= NOTICED:
-            feeds[i] = Feed(at, feeds[i].seed_share)
+            chilled, warmed = (
+                None if each is None else min(each + (at - feeds[i].at), after)
+                for each in (feeds[i].chilled, feeds[i].warmed)
+            )
+            feeds[i] = Feed(at, feeds[i].seed_share, chilled, warmed)
     return replace(thread, feeds=tuple(feeds))
 
 
 def _held(problem: Problem, bake: Bake, run: Run) -> list[_Watched]:
     """The steps of the plan during which a mixture stands, each with its course."""
     found = []
-    own = sum(step.kind in _FEEDS for step in bake.plan.steps)
+    own = len(bake.plan.fed)
     feeds = iter(run.feeds[len(run.feeds) - own :])
     for step in bake.plan.steps:
+        if step.left:
+            continue
         if step.kind in _FEEDS:
             fed = next(feeds)
             found.append(_Watched(step, fed.mixed.mixture, fed.course, fed.taken, fed.stand))
@@ -187,7 +200,7 @@ def _step_now(
             retarded = step.kind is StepKind.RETARD
             standing = proof_standing(problem, run, now.until, traits, retarded=retarded)
         step = replace(step, standing=standing)
-    if step.kind in _FEEDS:
+    if step.kind in _FEEDS and not step.left:
         fed = next(each for each in run.feeds if each.course is held[step.key].course)
         return replace(step, ripe_odds=fed.odds)
     if step.kind is StepKind.MIX:

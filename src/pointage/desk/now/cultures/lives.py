@@ -303,7 +303,7 @@ def to_come(bakes: Iterable[Bake], life: Life) -> list[Fed | Built]:
         for bake in bakes
         if is_of(bake, life)
         for step in bake.plan.steps
-        if _takes_of_culture(step) and done_at(bake, step) is None
+        if _takes_of_culture(step) and not step.left and done_at(bake, step) is None
     ]
     found: list[Fed | Built] = []
     for at, bake, step in sorted(steps, key=lambda each: each[0]):

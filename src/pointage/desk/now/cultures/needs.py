@@ -16,7 +16,6 @@ from pointage.desk.now.cultures.young import fed_days, raised_in
 from pointage.kitchen.awake import fitted
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.needs import SLACK, CultureNeed, NeedKind, Outlook, need_of, revival
-from pointage.timetable.plan import StepKind
 
 HOUR = timedelta(hours=1)
 SOONEST = SOONEST_H * HOUR
@@ -126,7 +125,7 @@ def _next_taken(life: Life, bakes: Iterable[Bake]) -> datetime | None:
         step.start
         for bake in bakes
         if is_of(bake, life)
-        for step in bake.plan.steps
-        if step.kind in (StepKind.FEED, StepKind.BUILD) and done_at(bake, step) is None
+        for step in bake.plan.fed
+        if done_at(bake, step) is None
     ]
     return min(starts, default=None)

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.readings import KINDS, ReadingKind, reading_words
 from pointage.desk.answers import Bake
 from pointage.desk.now.learned.friction import AFTER
-from pointage.desk.wording import caution, narrowed, note, title
+from pointage.desk.wording import caution, fridge_note, narrowed, note, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say, written
 from pointage.quantities import print_duration
@@ -93,7 +93,7 @@ def _working(
         step=step.key,
         title=name,
         where=say("{place}, since {time}", place=lower_first(step.place), time=since),
-        note=note(step, zone) if not step.hands else "",
+        note=fridge_note(step, zone) if step.hands else note(step, zone),
         level=level_words(standing, clock),
         caution=caution(standing, zone) if clock.now <= standing.rows[-1].at else "",
         ripe=ripe,

@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from pointage.desk.answers import Bake, NotThere
 from pointage.desk.moves.causes import can_move
-from pointage.desk.moves.offer import Move
+from pointage.desk.moves.move import Move
 from pointage.desk.moves.step import movable_steps
 from pointage.desk.wording import title
 from pointage.errors import InputError

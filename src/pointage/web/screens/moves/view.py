@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from pointage.desk.answers import Bake
 from pointage.desk.moves.causes import MoveCause, MoveCauseKind
 from pointage.desk.moves.desk import Moves, TakenMove
-from pointage.desk.moves.offer import (
+from pointage.desk.moves.move import (
     BakeMoved,
     Move,
     MovedStep,
@@ -19,7 +19,8 @@ from pointage.desk.moves.offer import (
 )
 from pointage.desk.moves.step import InTheWay
 from pointage.desk.now.bakes.bake import oven_of
-from pointage.desk.wording import title
+from pointage.desk.wording import odds_words, title
+from pointage.desk.wording.odds import in_hundred
 from pointage.language import mark, say, say_many
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.screens.moves.page import MoveNote, MovesBlock, MovesNote, TakenNote
@@ -34,8 +35,11 @@ _TITLES = {
     MoveKind.COLD: mark("Into the fridge when shaped"),
     MoveKind.LATER: mark("Later bread"),
     MoveKind.AWAKE: mark("Stay up for it"),
+    MoveKind.AGAIN: mark("Build another levain"),
 }
 _ROUGH = timedelta(minutes=5)
+WORTH_SAYING = 10
+"""Odds in 100 from which going on by the signs is spoken of, where no plan keeps it (ours)."""
 
 
 def moves_block(
@@ -93,6 +97,10 @@ def _offered_note(
                          again=_again(bake))  # fmt: skip
     if least is None:
         line = say("{reason}. Everything after it can stay as planned.", reason=reason)
+        if offer.stay and offer.going_on is not None:
+            line = say("{reason}. Go on by the signs: bread at {ready} is {odds}, likelier than by "
+                       "another plan.", reason=reason, ready=clock.text(bake.plan.ready),
+                       odds=odds_words(offer.going_on))  # fmt: skip
         return MovesNote(line, others=others, sent=sent)
     take = MoveNote(say(_TITLES[MoveKind.LEAST]), "", least.token)
     changes = tuple(_step_words(each, offer, clock, several=several) for each in least.moved)
@@ -103,6 +111,10 @@ def _offered_note(
     line = say(
         "{reason}: {moves}.", reason=reason, moves=_move_words(least, first.bake, offer, clock)
     )
+    if least.odds is not None and offer.going_on is not None and not all(e.on_time for e in mine):
+        line = say("{line} That is {odds}; going on by the signs, bread at {ready} is {before}.",
+                   line=line, odds=odds_words(least.odds), ready=clock.text(bake.plan.ready),
+                   before=odds_words(offer.going_on))  # fmt: skip
     shown = changes if sent or len(changes) > SAID else ()
     return MovesNote(line, take, others, shown, sent=sent)
 
@@ -152,6 +164,10 @@ def _step_note(
 
 def _lost_words(reason: str, bake: Bake, offer: OfferedMoves, clock: Clock) -> str:
     ready = clock.text(bake.plan.ready)
+    if offer.going_on is not None and in_hundred(offer.going_on) >= WORTH_SAYING:
+        odds = odds_words(offer.going_on)
+        return say("{reason}. No plan by the clock keeps {ready}. Go on by the signs: that is "
+                   "{odds}.", reason=reason, ready=ready, odds=odds)  # fmt: skip
     if offer.others:
         return say("{reason}. In your waking hours it cannot be ready by {ready}, nor in the "
                    "twelve hours after.", reason=reason, ready=ready)  # fmt: skip
@@ -197,8 +213,14 @@ def _rough(span: timedelta) -> timedelta:
 
 def _move(move: Move, about: str, offer: OfferedMoves, clock: Clock) -> MoveNote:
     name = say(_TITLES[move.kind], place=lower_first(move.place))
-    words = _move_words(move, about, offer, clock)
-    return MoveNote(name, say("{moves}.", moves=upper_first(words)), move.token)
+    words = upper_first(_move_words(move, about, offer, clock))
+    if move.odds is None:
+        return MoveNote(name, say("{moves}.", moves=words), move.token)
+    said = say("{moves}: {odds}.", moves=words, odds=odds_words(move.odds))
+    if offer.going_on is not None:
+        said = say("{moves}: {odds}; as it stands, {before}.", moves=words,
+                   odds=odds_words(move.odds), before=odds_words(offer.going_on))  # fmt: skip
+    return MoveNote(name, said, move.token)
 
 
 def _move_words(
@@ -226,6 +248,11 @@ def _move_words(
 
 def _step_words(moved: MovedStep, offer: OfferedMoves, clock: Clock, *, several: bool) -> str:
     bake = offer.bakes[moved.bake]
+    if moved.what == "anew" or moved.what.rpartition(" ")[0] in _FRIDGE:
+        words = _levain_words(moved, clock)
+        if several:
+            return say("{formula}: {moves}", formula=bake.plan.formula, moves=words)
+        return words
     step = step_called(bake, moved.what)
     name = lower_first(title(step) if step else say("another feed"))
     at, before = clock.text(moved.after), clock.text(moved.before)
@@ -233,6 +260,21 @@ def _step_words(moved: MovedStep, offer: OfferedMoves, clock: Clock, *, several:
         return say("{formula}: {step} at {at} instead of {before}",
                    formula=bake.plan.formula, step=name, at=at, before=before)  # fmt: skip
     return say("{step} at {at} instead of {before}", step=name, at=at, before=before)
+
+
+_FRIDGE = {
+    "chill": mark("the levain into the fridge at {at}"),
+    "warm": mark("the levain out of the fridge at {at}, into the warm"),
+    "no chill": mark("the levain stays in the warm"),
+    "no warm": mark("the levain stays in the fridge until it is used"),
+}
+
+
+def _levain_words(moved: MovedStep, clock: Clock) -> str:
+    at = clock.text(moved.after)
+    if moved.what == "anew":
+        return say("another levain from the jar, begun at {at}", at=at)
+    return say(_FRIDGE[moved.what.rpartition(" ")[0]], at=at)
 
 
 def _bread_words(each: BakeMoved, clock: Clock, *, of_another: bool) -> str:
@@ -255,7 +297,9 @@ _KINDS: Mapping[str, Sequence[StepKind]] = {
 def step_called(bake: Bake, what: str) -> Step | None:
     """The step of a plan that `tasks` calls so."""
     name, _, number = what.partition(" ")
-    steps = [each for each in bake.plan.steps if each.kind in _KINDS[name]]
+    if name not in _KINDS:
+        return None
+    steps = [each for each in bake.plan.steps if each.kind in _KINDS[name] and not each.left]
     at = int(number or 1) - 1
     return steps[at] if at < len(steps) else None
 
