@@ -318,11 +318,12 @@ class Walk:
             if bake is None or was is None or self._culture(number) not in looked:
                 continue
             odds = self._odds(number, was.thread, was, at)
-            worse |= odds < bake.asked - BETTER
-            bake.asked = odds
+            fell = odds < bake.asked - BETTER
+            worse |= fell
+            bake.asked = odds if fell else max(odds, bake.asked)
             if not was.begun and odds < min(WORTH_ASKING, bake.odds - BETTER) and self.searched:
-                asked_anew[n] = None
-            if was.may_begin_anew and odds < WORTH_BUILDING:
+                asked_anew[n] = None if fell else was
+            if was.may_begin_anew and odds < WORTH_BUILDING and fell:
                 unlikely.append(n)
         if not worse:
             return  # by what is believed now, nothing is less likely than when it was asked last
