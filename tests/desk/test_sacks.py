@@ -133,7 +133,7 @@ def test_a_formula_s_own_figures_stand_before_the_sack_s(desk: StoredDesk) -> No
         (
             "falling_number",
             "20",
-            "falling_number: 20 cannot be used; expected a falling number from 62 to 600 s",
+            "falling_number: 20 s cannot be used; expected a falling number from 62 to 600 s",
         ),
         (
             "moisture",
