@@ -10,8 +10,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from decimal import Decimal
 from fractions import Fraction
-from math import floor, isfinite, log10
+from math import floor, inf, isfinite, log10
 from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -48,6 +49,7 @@ YEARS = (1900, 2199)
 """Of every date that is typed: far from both ends of the calendar, where no sum can be made."""
 LONGEST_ZONE = 60
 
+EXACT = 1e15  # what is more has digits in binary that nobody typed
 MOST_DIGITS = 30  # a number that takes more was not meant
 
 _NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s].*?)?\s*$")
@@ -330,11 +332,14 @@ def print_measure(value: float | Fraction, unit: str) -> str:
     """A number and its unit as a person writes them, however much: "850 g", "100000 kg"."""
     number = float(value)
     if unit == "g" and abs(number) >= 10_000:
-        number, unit = number / 1000, "kg"
+        number, unit = float(Decimal(repr(number)) / 1000), "kg"
     digits = 0
     if number and isfinite(number):
         digits = max(0, 5 - floor(log10(abs(number))))
-    return f"{written(print_number(number, min(digits, 9)))} {unit}".strip()
+    text = print_number(number, min(digits, 9))
+    if EXACT <= abs(number) < inf:
+        text = f"{Decimal(repr(number)):f}"
+    return f"{written(text)} {unit}".strip()
 
 
 def print_duration(duration: timedelta) -> str:

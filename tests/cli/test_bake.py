@@ -64,7 +64,7 @@ def test_printed_for_people(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("changed", "field", "expected"),
     [
-        ({"mass": "0g"}, "mass", "from 0.001 to 10 kg"),
+        ({"mass": "0g"}, "mass", "from 1 g to 10 kg"),
         ({"mass": "-900g"}, "mass", "not negative"),
         ({"mass": "20kg"}, "mass", "to 10 kg"),
         ({"shape": "bole"}, "shape", "boule, bâtard, tin, roll, flat; 'boule' perhaps"),
@@ -76,7 +76,7 @@ def test_printed_for_people(capsys: pytest.CaptureFixture[str]) -> None:
         ({"core": "99.5C"}, "core", "the core gets no hotter"),
         ({"core": "93C", "altitude": "2000m"}, "core", "water boils at 93.3 °C at 2000 m"),
         ({"core": "24.1C"}, "core", "from 60 to 105"),
-        ({"mass": "0.0001g"}, "mass", "from 0.001 to 10 kg"),
+        ({"mass": "0.0001g"}, "mass", "from 1 g to 10 kg"),
         ({"steam": "3h"}, "steam", "0 to 60 minutes"),
         ({"on": "moss"}, "on", "stone, sheet, pot, tin"),
         ({"loaves": "0"}, "loaves", "whole number"),

@@ -210,7 +210,7 @@ def test_the_sack_s_ash_and_falling_number_count(forecast: Any) -> None:
         (
             "--falling-number",
             "20",
-            "--falling-number: 20 cannot be used; expected a falling number from 62 to 600 s",
+            "--falling-number: 20 s cannot be used; expected a falling number from 62 to 600 s",
         ),
         (
             "--moisture",

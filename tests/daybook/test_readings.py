@@ -126,7 +126,7 @@ def test_what_the_engine_makes_of_a_room_is_nothing() -> None:
         (EntryKind.READING, {"reading": "weight", "value": 3}, "reading: 'weight'"),
         (EntryKind.READING, {"reading": ["rise"], "value": 3}, "one of rise"),
         (EntryKind.READING, {}, "reading: None"),
-        (EntryKind.READING, {"pour": 0, "display_g": 1e23}, "display_g: 1e+23"),
+        (EntryKind.READING, {"pour": 0, "display_g": 1e23}, "display_g: 100000000000000000000 kg"),
         (EntryKind.MEASURED, {"rise": True}, "rise: True"),
         (EntryKind.MEASURED, {"temperature_c": "warm", "ph": 4.1}, "temperature_c: warm"),
         (EntryKind.MEASURED, {"mm": 90}, "band_mm: missing"),

@@ -115,7 +115,7 @@ def test_figures_are_read_on_the_basis_that_is_said(
         ),
         (
             "falling_number = 20",
-            "loaf.toml, flour 1, falling_number: 20 cannot be used; "
+            "loaf.toml, flour 1, falling_number: 20 s cannot be used; "
             "expected a falling number from 62 to 600 s",
         ),
         (

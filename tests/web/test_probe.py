@@ -111,7 +111,7 @@ def test_a_renewed_token_makes_the_old_one_worthless(probe: Probe) -> None:
     [
         (
             {"temperature": 300},
-            "temperature, sample 1: 300 cannot be used; expected a temperature from",
+            "temperature, sample 1: 300 °C cannot be used; expected a temperature from",
         ),
         ({"temperature": 1e9}, "temperature: "),
         ({"temperature": "64mm"}, "temperature: "),
