@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 from tests.web.browser.looks import assert_sound
 from tests.web.conftest import Site
 from tests.web.stored_desk import NOW, hall
@@ -163,6 +163,26 @@ def test_by_thumb_from_a_pasted_recipe_to_a_plan(
     assert page.input_value("#clock") == "11:30"
     page.get_by_role("link", name="Add a levain").click()
     expect(page.locator("#add-stage")).to_be_in_viewport()
+
+
+def test_a_choice_made_before_the_scripts_are_there_counts(
+    desk: StoredDesk, serve: Callable[..., Site], page: Page
+) -> None:
+    """On a slow line a thumb is quicker than what listens to it."""
+    desk.book.keep(YEASTED)
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route("**/htmx.min.js*", hold)
+    page.goto(f"{serve(desk, NOW).url}/week/wish?formula=harbour-loaf", wait_until="commit")
+    page.select_option("#formula", "yeasted-loaf")
+    assert held  # nothing listens yet
+    for each in held:
+        each.continue_()
+    expect(page.locator("#method")).to_be_visible()
+    expect(page.locator("#formula")).to_have_value("yeasted-loaf")
 
 
 def test_by_thumb_from_a_file_that_is_wrong_first(

@@ -167,6 +167,15 @@ document.addEventListener("htmx:afterSwap", (event) => {
   if (event.target.id === "main") htmx.trigger(document.body, "work");
 });
 
+// Chosen by a quick thumb before anything here listened, or put back by the browser: noticed now.
+document.addEventListener("htmx:load", () => {
+  for (const select of document.querySelectorAll("form[hx-get] select")) {
+    const given = [...select.options].findIndex((option) => option.defaultSelected);
+    if (select.selectedIndex === Math.max(given, 0)) continue;
+    for (const type of ["input", "change"]) select.dispatchEvent(new Event(type, { bubbles: true }));
+  }
+}, { once: true });
+
 // What was being worked out is known. The Bench sees to itself.
 document.addEventListener("work-ended", () => {
   if (undisturbed() && !document.querySelector(".bench")) location.reload();
