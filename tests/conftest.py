@@ -54,7 +54,25 @@ LONGEST = (
 """The longest. They begin first, so that no core waits for the last of them."""
 
 
+def _leave_twins(items: list[pytest.Item]) -> None:
+    """Of a test that takes both stores, PostgreSQL's half is `long`, but for one of each file.
+
+    Outside of tests/daybook the database decides nothing: what it keeps is kept alike.
+    """
+    seen: set[Path] = set()
+    for item in items:
+        twin = item.get_closest_marker("postgresql") and "new_url" in getattr(
+            item, "fixturenames", ()
+        )
+        if not twin or item.get_closest_marker("long") or item.nodeid.startswith("tests/daybook/"):
+            continue
+        if item.path in seen:
+            item.add_marker(pytest.mark.long)
+        seen.add(item.path)
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    _leave_twins(items)
     items.sort(
         key=lambda item: not (item.nodeid.startswith(LONGEST) or item.get_closest_marker("long"))
     )
