@@ -54,25 +54,37 @@ LONGEST = (
 """The longest. They begin first, so that no core waits for the last of them."""
 
 
-def _leave_twins(items: list[pytest.Item]) -> None:
-    """Of a test that takes both stores, PostgreSQL's half is `long`, but for one of each file.
+def _leave_cases(items: list[pytest.Item]) -> None:
+    """Of a test with many cases those marked `soon` are spread over them; the rest are `long`.
 
-    Outside of tests/daybook the database decides nothing: what it keeps is kept alike.
+    So is PostgreSQL's half of what takes both stores, but for one of each file: outside of
+    tests/daybook the database decides nothing, and what it keeps is kept alike.
     """
+    cases: dict[tuple[str, int], list[pytest.Item]] = {}
     seen: set[Path] = set()
     for item in items:
-        twin = item.get_closest_marker("postgresql") and "new_url" in getattr(
-            item, "fixturenames", ()
-        )
-        if not twin or item.get_closest_marker("long") or item.nodeid.startswith("tests/daybook/"):
+        if soon := item.get_closest_marker("soon"):
+            cases.setdefault((item.nodeid.partition("[")[0], *soon.args), []).append(item)
+        if not _is_twin(item) or item.get_closest_marker("long"):
             continue
         if item.path in seen:
             item.add_marker(pytest.mark.long)
         seen.add(item.path)
+    for (_, count), found in cases.items():
+        kept = {round(at * (len(found) - 1) / max(count - 1, 1)) for at in range(count)}
+        for at, item in enumerate(found):
+            if at not in kept:
+                item.add_marker(pytest.mark.long)
+
+
+def _is_twin(item: pytest.Item) -> bool:
+    takes_both = "new_url" in getattr(item, "fixturenames", ())
+    of_postgresql = item.get_closest_marker("postgresql") is not None
+    return takes_both and of_postgresql and not item.nodeid.startswith("tests/daybook/")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    _leave_twins(items)
+    _leave_cases(items)
     items.sort(
         key=lambda item: not (item.nodeid.startswith(LONGEST) or item.get_closest_marker("long"))
     )

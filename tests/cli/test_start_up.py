@@ -48,6 +48,7 @@ WHOLE_NAMES = REPORT.replace('{name.split(".")[0] for name in sys.modules}', "sy
         (FORECAST, DATABASE),
     ],
 )
+@pytest.mark.soon(4)
 def test_no_heavy_library_is_loaded(arguments: list[str], absent: set[str]) -> None:
     done = subprocess.run(
         [sys.executable, "-c", REPORT, *arguments], capture_output=True, text=True, check=False

@@ -70,6 +70,7 @@ def test_a_newer_store_is_refused_and_left_alone(url: str) -> None:
     engine.dispose()
 
 
+@pytest.mark.soon(1)
 def test_several_may_open_an_empty_store_at_once(new_url: Callable[[], str]) -> None:
     failures: list[PointageError] = []
 

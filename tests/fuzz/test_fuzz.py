@@ -83,6 +83,7 @@ def _fails(read: Callable[[Any], object], given: Any) -> list[dict[str, Any]]:
     return list(measure(reader, 1, Random(1), most_s=0.5).failures.values())
 
 
+@pytest.mark.long
 def test_the_meter_sees_what_is_wrong_and_makes_it_small() -> None:
     def refuses(text: str) -> None:
         raise InputError("x", text, "another")

@@ -61,6 +61,7 @@ def test_a_hotter_oven_is_not_slower_and_takes_more(what: LoafInOven, hotter: fl
 
 @few
 @given(what=loaves, more=st.floats(1.1, 1.8))
+@pytest.mark.long
 def test_a_heavier_loaf_is_not_quicker(what: LoafInOven, more: float) -> None:
     heavier, lighter = bake(replace(what, mass_kg=what.mass_kg * more)), bake(what)
     assert heavier.minutes > lighter.minutes
@@ -71,6 +72,7 @@ def test_a_heavier_loaf_is_not_quicker(what: LoafInOven, more: float) -> None:
 
 @few
 @given(what=loaves, loaves=st.integers(2, 12))
+@pytest.mark.long
 def test_more_loaves_in_the_oven_do_not_hurry_any(what: LoafInOven, loaves: int) -> None:
     assert bake(replace(what, loaves=loaves)).minutes >= bake(what).minutes - NEAR
 

@@ -89,6 +89,7 @@ def test_the_series_is_the_printed_one(power: int, root: float, weight: float) -
 
 @pytest.mark.parametrize("power", [0, 1, 2])
 @pytest.mark.parametrize("biot", [0.1, 1.0, 10.0])
+@pytest.mark.soon(3)
 def test_without_boiling_the_solver_follows_the_exact_series(power: int, biot: float) -> None:
     front = Front(body(power), PLAIN, START)
     around = OvenAir(biot * CONDUCTIVITY / RADIUS, AIR)

@@ -49,6 +49,7 @@ def test_nothing_seen_is_the_prior() -> None:
     assert found.spread_k == pytest.approx(PRIOR_SD_K, rel=0.01)
 
 
+@pytest.mark.long
 def test_more_bakes_narrow_it_and_a_loss_tells_more_than_a_core() -> None:
     one, many = (own_oven(invented(15, n, 1)) for n in (1, 8))
     assert many.spread_k < one.spread_k < PRIOR_SD_K

@@ -114,6 +114,7 @@ def advised(kitchens: Kitchens) -> Look:
 
 
 @pytest.mark.parametrize("moment", ["half-way", "two hours", "an hour before the middle"])
+@pytest.mark.soon(2)
 def test_looking_there_beats_looking_at_a_fixed_moment(
     kitchens: list[Kitchens], moment: str
 ) -> None:

@@ -48,6 +48,7 @@ def test_every_formula_is_a_recipe_of_the_vocabulary(tmp_path: Path) -> None:
             assert read(found).to_jsonld() == found
 
 
+@pytest.mark.long
 def test_a_culture_that_is_given_away_is_a_how_to_of_the_vocabulary() -> None:
     culture = read_kitchen(demonstration_text(), NOW).culture("Gannet")
     found = culture_data(

@@ -203,6 +203,7 @@ def test_two_new_places_of_one_name(desk: StoredDesk) -> None:
         "x" * 300,
     ],
 )
+@pytest.mark.soon(3)
 def test_any_name_works(desk: StoredDesk, name: str) -> None:
     """A place of that name is added, changed, given a log and taken out."""
     blank = form(get(desk, "/kitchen"), "/kitchen/place/add")

@@ -137,6 +137,7 @@ def named(kitchen: Clocked, kind: str) -> str:
 
 
 @pytest.mark.parametrize("kind", ["raised", "split off", "renamed"])
+@pytest.mark.soon(1)
 def test_a_bake_from_a_culture_of_ones_own_leaves_it_right(kitchen: Clocked, kind: str) -> None:
     name = named(kitchen, kind)
     before = kitchen.life(name)

@@ -273,6 +273,7 @@ def _less(entries: Sequence[Entry], line: Line) -> list[Entry]:
 
 @settings(max_examples=40)
 @given(daybooks(), st.data())
+@pytest.mark.long
 def test_under_another_file_it_is_as_if_that_had_been_there(
     entries: list[Entry], data: st.DataObject
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.timetable.hall import NOW, formula, kitchen
@@ -153,6 +154,7 @@ def test_bakes_and_tasks_share_the_hands_and_change_nothing_where_there_is_room(
     assert contested.penalty > alone.penalty
 
 
+@pytest.mark.long
 def test_a_bake_that_finds_its_culture_too_tired_has_it_fed_before() -> None:
     hall, bread = kitchen(), formula("tinned-rye")
     wishes = tuple(

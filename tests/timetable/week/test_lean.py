@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from functools import cache
 
+import pytest
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, formula, kitchen
 from tests.timetable.week.weeks import DOWN, UP
 
@@ -65,11 +66,13 @@ def test_early_rather_than_late() -> None:
     assert NOON - 3 * HOUR <= early <= usual - HOUR
 
 
+@pytest.mark.long
 def test_less_work_next_to_sleep() -> None:
     usual, rested = (planned(lean)[1] for lean in (AS_USUAL, Lean(night=STRONGLY)))
     assert next_to_sleep(rested) < next_to_sleep(usual)
 
 
+@pytest.mark.long
 def test_less_culture_thrown_away() -> None:
     usual, sparing = (planned(lean)[1] for lean in (AS_USUAL, Lean(waste=STRONGLY)))
     assert thrown_g(sparing) < 0.75 * thrown_g(usual)

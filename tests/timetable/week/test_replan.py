@@ -47,6 +47,7 @@ def planned() -> tuple[WeekChoice, list[Thread]]:
     return choice, [way.thread() for way in ways]
 
 
+@pytest.mark.long
 def test_nothing_changed_changes_nothing() -> None:
     _, threads = planned()
     for later in (timedelta(), 2 * HOUR):
@@ -164,6 +165,7 @@ def test_a_build_is_a_quarter_of_an_hour_later_to_the_minute() -> None:
     assert not found.given_up
 
 
+@pytest.mark.long
 def test_what_cannot_be_then_is_as_near_as_it_can(searched: list[str]) -> None:
     """Nobody mixes before six: at five it stays at six."""
     _, threads = planned()

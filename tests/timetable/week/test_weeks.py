@@ -30,6 +30,7 @@ FOUR = (
 )
 
 
+@pytest.mark.long
 def test_four_wishes_are_kept_together() -> None:
     answer = week(NOW, *FOUR)
     assert answer.status in (WeekStatus.OPTIMAL, WeekStatus.FEASIBLE)
@@ -54,6 +55,7 @@ def test_every_seed_can_be_weighed() -> None:
 @pytest.mark.parametrize(
     "ready", [datetime(2027, 3, 28, 9, tzinfo=UTC), datetime(2026, 10, 25, 10, tzinfo=UTC)]
 )
+@pytest.mark.soon(1)
 def test_a_night_with_a_clock_change_is_a_night(ready: datetime) -> None:
     now = ready - timedelta(days=3)
     answer = week(now, ("harbour-loaf", ready, 4), ("tinned-rye", ready + 3 * HOUR, 4))
@@ -117,6 +119,7 @@ def test_what_clashes_is_named_with_its_ways_out() -> None:
     keeps_its_promises(answer)
 
 
+@pytest.mark.long
 def test_bread_that_cannot_be_is_no_reason_to_plan_nothing() -> None:
     answer = week(NOW, ("harbour-loaf", NOW + 2 * HOUR, 8), ("tinned-rye", FRIDAY, 6))
     assert [wish.kept for wish in answer.wishes] == [False, True]

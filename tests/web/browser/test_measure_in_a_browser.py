@@ -51,6 +51,7 @@ def page(chromium: Browser, site: Site) -> Iterator[Page]:
         yield page
 
 
+@pytest.mark.long
 def test_the_rise_lies_within_its_doubt_up_to_fifteen_degrees(page: Page) -> None:
     rng = np.random.default_rng(5)
     jars = []
@@ -86,6 +87,7 @@ def corner(z: float, radius: float, far: float, high: float, pitch: float) -> tu
     return 0.5 - up / depth / (2 * FIELD), across / depth / (2 * FIELD)
 
 
+@pytest.mark.long
 def test_a_jar_that_widens_or_narrows_lies_within_its_doubt(page: Page) -> None:
     rng = np.random.default_rng(7)
     jars: list[tuple[float, list[object]]] = []

@@ -182,6 +182,7 @@ def test_another_flour_is_a_path_of_feeds_on_the_bench(walk: Callable[..., Walk]
     assert day.desk.present().needs(day.now)[0].kind is NeedKind.CHILL  # as it was kept before
 
 
+@pytest.mark.long
 def test_another_place_is_a_path_too(walk: Callable[..., Walk]) -> None:
     day = walk(FULMAR | {"place": "Counter", "hours": "2"})
     path = "/cultures/Fulmar/change?flour=&hydration=&place=Fridge"

@@ -62,6 +62,7 @@ def try_again(page: Page) -> None:
 
 
 @pytest.mark.parametrize("answer", LATER.values(), ids=LATER)
+@pytest.mark.soon(2)
 def test_an_answer_that_names_nothing_stored_keeps_the_entry_for_later(
     page: Page, site: Site, answer: dict[str, Any]
 ) -> None:
@@ -158,6 +159,7 @@ def test_what_is_refused_can_be_thrown_away(page: Page, site: Site) -> None:
     expect(page.locator("#waiting")).to_be_hidden()
 
 
+@pytest.mark.long
 def test_an_answer_lost_after_the_write_is_written_once_by_a_clock_ahead(
     phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
 ) -> None:
