@@ -102,6 +102,7 @@ REMEMBERED = (
     "tests/web/",
     "tests/whole/",
     "tests/test_earlier",
+    "tests/test_repository",
 )
 """Here the engine is asked by way of the desk; see `remembered`."""
 MIGRATED = ("tests/daybook/test_migrations.py", "tests/daybook/test_opening.py")

@@ -188,6 +188,7 @@ def test_in_a_browser(path: str, desk: StoredDesk, serve: Callable[..., Site], p
     assert_sound(page, *SIZES)
 
 
+@pytest.mark.long
 def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDesk) -> None:
     """With why, and one tap to let it stand."""
     fed = NOW - timedelta(hours=7)
