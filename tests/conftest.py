@@ -61,20 +61,20 @@ def _leave_cases(items: list[pytest.Item]) -> None:
     tests/daybook the database decides nothing, and what it keeps is kept alike.
     """
     cases: dict[tuple[str, int], list[pytest.Item]] = {}
-    seen: set[Path] = set()
     for item in items:
         if soon := item.get_closest_marker("soon"):
             cases.setdefault((item.nodeid.partition("[")[0], *soon.args), []).append(item)
-        if not _is_twin(item) or item.get_closest_marker("long"):
-            continue
-        if item.path in seen:
-            item.add_marker(pytest.mark.long)
-        seen.add(item.path)
     for (_, count), found in cases.items():
         kept = {round(at * (len(found) - 1) / max(count - 1, 1)) for at in range(count)}
         for at, item in enumerate(found):
             if at not in kept:
                 item.add_marker(pytest.mark.long)
+    seen: set[Path] = set()
+    for item in items:
+        if _is_twin(item) and not item.get_closest_marker("long"):
+            if item.path in seen:
+                item.add_marker(pytest.mark.long)
+            seen.add(item.path)
 
 
 def _is_twin(item: pytest.Item) -> bool:

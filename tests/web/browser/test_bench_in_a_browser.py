@@ -53,6 +53,7 @@ def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, si
     assert news(site.desk, "mix").poured == (4821.0,)
 
 
+@pytest.mark.long
 def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -177,6 +178,7 @@ def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
     assert news(site.desk, "mix").poured == (4821.0, 6031.0)
 
 
+@pytest.mark.long
 def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -254,6 +256,7 @@ def test_nothing_planned_leads_to_a_wish(
     expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
 
 
+@pytest.mark.long
 def test_other_pages_are_kept_too_and_a_strange_one_says_that_it_was_not(
     phone: BrowserContext, site: Site
 ) -> None:

@@ -153,6 +153,7 @@ def test_what_is_no_such_jar_is_no_rise(page: Page) -> None:
     assert found == [None, None, None]
 
 
+@pytest.mark.long
 def test_marks_upside_down_are_refused_and_a_taper_is_corrected(page: Page) -> None:
     rise = page.locator("details:has(.measure)").first
     rise.locator("summary").click()

@@ -184,7 +184,7 @@ def test_a_step_is_moved_without_a_script(chromium: Browser, serve: Serve, tmp_p
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
-@pytest.mark.soon(1)
+@pytest.mark.long
 def test_several_bakes_are_wished_for_and_taken(
     chromium: Browser, serve: Serve, tmp_path: Path, scripts: bool
 ) -> None:
