@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.errors import RangeError
 from pointage.heat.baking import (
@@ -23,7 +24,7 @@ from pointage.heat.loaf import BreadType, LoafShape
 LOAF = LoafInOven(0.9, LoafShape.BOULE, 240.0, 24.0)
 NEAR = 0.3  # minutes: within a step of fifteen seconds
 
-few = settings(max_examples=12, deadline=None)
+few = settings(max_examples=some(12), deadline=None)
 loaves = st.builds(
     LoafInOven,
     mass_kg=st.floats(0.06, 1.5),

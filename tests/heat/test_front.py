@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.special import j0, j1
+from tests.examples import some
 
 from pointage.heat.baking import matter_of
 from pointage.heat.front import Front, OvenAir
@@ -113,7 +114,7 @@ def bake_for(
         front.step(around, step)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(25), deadline=None)
 @given(
     power=st.sampled_from([0, 1, 2]),
     celsius=st.floats(140.0, 300.0),

@@ -17,6 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from playwright.sync_api import Page
 from sqlalchemy import text
+from tests.examples import some
 from tests.web.browser.looks import assert_sound
 from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Idle, Site, ask
@@ -206,7 +207,7 @@ WORDS = [
 KINDS = [*EntryKind, EntryKind("sung")]
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=some(300), deadline=None)
 @given(st.sampled_from(KINDS), st.dictionaries(st.sampled_from(WORDS), JSON, max_size=5))
 def test_whatever_a_body_says_has_words_and_a_form(kind: EntryKind, body: dict[str, Any]) -> None:
     entry = object.__new__(Entry)  # as the store gives it back: nothing is checked

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 from tests.timetable.hall import NOW, formula, kitchen
 
 from pointage.culture.life import Built, Fed
@@ -95,7 +96,7 @@ def upkeep(draw: st.DrawFn) -> list[CultureTask]:
 
 
 @given(upkeep(), st.lists(st.tuples(st.integers(0, 1900), st.integers(10, 300)), max_size=6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=some(60), deadline=None)
 def test_each_is_in_its_window_with_hands_free_or_is_named(
     tasks: list[CultureTask], busy: list[tuple[int, int]]
 ) -> None:

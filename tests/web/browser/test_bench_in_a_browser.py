@@ -154,6 +154,7 @@ def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Sit
     assert news(site.desk, "mix").done is not None
 
 
+@pytest.mark.long
 def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
     phone: BrowserContext, site: Site
 ) -> None:

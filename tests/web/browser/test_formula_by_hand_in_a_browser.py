@@ -185,6 +185,7 @@ def test_a_choice_made_before_the_scripts_are_there_counts(
     expect(page.locator("#formula")).to_have_value("yeasted-loaf")
 
 
+@pytest.mark.long
 def test_by_thumb_from_a_file_that_is_wrong_first(
     desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:

@@ -97,6 +97,7 @@ def test_no_answer_at_all_keeps_it_too(page: Page, site: Site) -> None:
     assert news(site.desk, "mix").done is not None
 
 
+@pytest.mark.long
 def test_what_was_sent_before_is_shown_and_sent_under_another_name(page: Page, site: Site) -> None:
     met: list[str] = []
 

@@ -109,6 +109,7 @@ def test_what_was_asked_about_and_is_changed_is_in_its_panel(
             assert_kept(page, panel, "value", "52", "Nothing was saved")
 
 
+@pytest.mark.long
 def test_how_bread_was_keeps_what_was_said_of_it(chromium: Browser, front: Front) -> None:
     with lent(chromium, now=front.hall.now, service_workers="block") as context:
         page = context.new_page()
