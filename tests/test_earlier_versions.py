@@ -60,6 +60,7 @@ def archive_hall(version: str, url: str) -> Iterator[Hall]:
         yield hall
 
 
+@pytest.mark.soon(1)
 def test_its_store_shows_what_it_showed(version: str, store_hall: Hall) -> None:
     assert figures(store_hall, version) == expected(version)
     assert_whole(store_hall)

@@ -104,6 +104,7 @@ def test_200_ingredients_flow_on_and_the_head_is_repeated() -> None:
 
 
 @pytest.mark.parametrize("rows", [150, 164, 170, 176])
+@pytest.mark.soon(1)
 def test_no_page_is_begun_for_lines_to_write_on_alone(rows: int) -> None:
     long = sheet(*[("salt", "1")] * rows)
     noted = replace(long, blocks=(*long.blocks, PrintedLines("Notes", 4)))
