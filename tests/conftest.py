@@ -30,8 +30,8 @@ from pointage.daybook.store.store import Store, open_store
 
 EVERYTHING = bool(os.environ.get("CI"))
 """Where CI is set nothing is left out. Else the tests marked `long` are, and properties are tried
-on a quarter as many examples, so that whoever changes something has an answer soon."""
-SOON = 25
+on fewer examples, so that whoever changes something has an answer soon."""
+SOON = 15
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("soon", settings.get_profile("house"), max_examples=SOON)

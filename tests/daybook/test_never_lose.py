@@ -130,6 +130,7 @@ print(json.dumps([[*acknowledged, entry.id], same, str(error)]))
 """
 
 
+@pytest.mark.long
 def test_a_file_that_may_not_grow_is_told_and_what_was_acknowledged_is_there(
     tmp_path: Path,
 ) -> None:

@@ -67,7 +67,7 @@ def called_throughout(name: str) -> Formula:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.soon(2)
+@pytest.mark.soon(1)
 def test_a_formulas_name_is_printed_and_not_carried_out(name: str) -> None:
     sheets, formula = Sheets(named_culture("Plover"), NOW), called_throughout(name)
     bench, handout, label = (

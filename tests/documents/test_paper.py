@@ -199,6 +199,7 @@ def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
     assert len(second.rows) == 3
 
 
+@pytest.mark.long
 def test_a_dough_too_large_for_a_bowl_is_shared_out_without_a_plan_too() -> None:
     text = (Path(__file__).parents[2] / "examples/formulas/harbour-loaf.toml").read_text()
     sheets = Sheets(at_hand(NOW, demonstration_text(), "kitchen.toml"), NOW)

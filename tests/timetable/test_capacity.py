@@ -210,6 +210,7 @@ def test_baskets_that_other_loaves_are_in() -> None:
     assert (never.free, never.free_from, never.most_pieces) == (12, None, 12)
 
 
+@pytest.mark.long
 def test_a_plan_short_of_baskets_stands_and_says_so() -> None:
     plan = planned("harbour-loaf", pieces=24, changes=(("loaves = 8", "loaves = 24"),))
     assert plan.status is Status.BEST

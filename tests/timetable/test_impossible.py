@@ -76,6 +76,7 @@ def test_sleep_in_the_way_names_the_work_of_the_night_and_waking_for_it_helps() 
     assert awake.status is Status.BEST
 
 
+@pytest.mark.long
 def test_a_small_oven_in_the_way() -> None:
     plan = planned("harbour-loaf", pieces=24)
     assert plan.status is Status.IMPOSSIBLE

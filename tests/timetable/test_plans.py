@@ -133,6 +133,7 @@ def test_hands_and_oven_at_another_bake_are_left_alone() -> None:
     assert out <= oven[0] or lit >= oven[1]
 
 
+@pytest.mark.long
 def test_no_table_of_hours_a_warmer_cupboard_has_a_shorter_bulk() -> None:
     """Of two loaves: the dough of eight is so slow to warm that the cupboard does little to it."""
     hours = {}

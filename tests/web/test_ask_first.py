@@ -158,7 +158,7 @@ def test_the_bench_asks_in_its_place(desk: StoredDesk) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.soon(1)
+@pytest.mark.long
 def test_in_a_browser(size: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     site = serve(desk, NOW)
     resize(page, size)

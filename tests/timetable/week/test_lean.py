@@ -60,6 +60,7 @@ def thrown_g(plan: Plan) -> float:
     return sum(kept) + (jar if feeds(plan) else 0.0)
 
 
+@pytest.mark.long
 def test_early_rather_than_late() -> None:
     usual, early = (planned(lean)[0] for lean in (AS_USUAL, Lean(early=STRONGLY)))
     assert usual == NOON

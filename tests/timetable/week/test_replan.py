@@ -77,6 +77,7 @@ def test_a_plan_that_stands_is_not_searched(searched: list[str]) -> None:
     assert not searched
 
 
+@pytest.mark.long
 def test_only_what_no_longer_stands_is_searched(searched: list[str]) -> None:
     _, threads = planned()
     searched.clear()
@@ -105,6 +106,7 @@ def test_a_late_mix_moves_what_follows_and_keeps_the_bread() -> None:
     assert all(each.what != "mix" for each in found.moved)
 
 
+@pytest.mark.long
 def test_hands_that_are_taken_move_what_fell_there_and_little_else() -> None:
     _, threads = planned()
     first = min(threads[0].feeds[0].at, threads[1].feeds[0].at)

@@ -39,12 +39,14 @@ def test_four_wishes_are_kept_together() -> None:
     keeps_its_promises(answer)
 
 
+@pytest.mark.long
 def test_odds_are_shares_and_signs_help() -> None:
     for wish in week(NOW, *FOUR).wishes:
         assert wish.odds is not None
         assert 0 <= wish.odds.by_clock <= wish.odds.by_signs <= 1
 
 
+@pytest.mark.long
 def test_every_seed_can_be_weighed() -> None:
     for _, step in steps(week(NOW, *FOUR)):
         if step.kind in (StepKind.FEED, StepKind.BUILD) and step.ladder:

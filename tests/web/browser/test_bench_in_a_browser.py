@@ -79,6 +79,7 @@ def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
         page.reload()
 
 
+@pytest.mark.long
 def test_a_reading_that_cannot_be_used_stays_typed_with_its_error(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -239,6 +240,7 @@ def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> No
         expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
 
 
+@pytest.mark.long
 def test_nothing_planned_leads_to_a_wish(
     phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
 ) -> None:

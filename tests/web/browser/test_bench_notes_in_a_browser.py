@@ -40,6 +40,7 @@ def test_a_smell_is_told_in_two_touches(phone: BrowserContext, site: Site) -> No
     assert entry == {"bake": fixture.HARBOUR, "step": "build", "signs": ["apples"]}
 
 
+@pytest.mark.long
 def test_without_a_network_a_note_and_a_smell_wait_and_arrive(
     phone: BrowserContext, site: Site
 ) -> None:

@@ -142,6 +142,7 @@ def test_lines_that_cross_are_no_rise(page: Page) -> None:
     assert found == [None, None, None, None]
 
 
+@pytest.mark.long
 def test_what_is_no_such_jar_is_no_rise(page: Page) -> None:
     found = page.evaluate(
         """async () => {
@@ -231,6 +232,7 @@ def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Si
     assert 1.78 in readings
 
 
+@pytest.mark.long
 def test_what_is_no_picture_is_said_to_be_none(page: Page) -> None:
     rise = page.locator("details:has(.measure)").first
     rise.locator("summary").click()

@@ -62,7 +62,7 @@ def try_again(page: Page) -> None:
 
 
 @pytest.mark.parametrize("answer", LATER.values(), ids=LATER)
-@pytest.mark.soon(2)
+@pytest.mark.soon(1)
 def test_an_answer_that_names_nothing_stored_keeps_the_entry_for_later(
     page: Page, site: Site, answer: dict[str, Any]
 ) -> None:

@@ -94,7 +94,7 @@ def test_what_is_wrong_with_what_no_longer_stands_is_said_above(front: Front) ->
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["script", "none"])
-@pytest.mark.soon(1)
+@pytest.mark.long
 def test_what_was_asked_about_and_is_changed_is_in_its_panel(
     chromium: Browser, front: Front, script: bool
 ) -> None:

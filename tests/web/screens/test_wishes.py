@@ -155,6 +155,7 @@ kind = "dough"
 """
 
 
+@pytest.mark.long
 def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(door: Door) -> None:
     door.desk.book.keep(YEASTED)
     typed = wish(1, "harbour-loaf", "09:00")
