@@ -54,11 +54,18 @@ LONGEST = (
 """The longest. They begin first, so that no core waits for the last of them."""
 
 
+DECIDED_BY_IT = tuple(
+    f"tests/daybook/test_{room}.py"
+    for room in ("store", "revisions", "opening", "migrations", "never_lose")
+)
+"""Where it is the database that decides: what two writers get, what stands after a kill."""
+
+
 def _leave_cases(items: list[pytest.Item]) -> None:
     """Of a test with many cases those marked `soon` are spread over them; the rest are `long`.
 
-    So is PostgreSQL's half of what takes both stores, but for one of each file: outside of
-    tests/daybook the database decides nothing, and what it keeps is kept alike.
+    So is PostgreSQL's half of what takes both stores, but for one of each file, where the database
+    decides nothing.
     """
     cases: dict[tuple[str, int], list[pytest.Item]] = {}
     for item in items:
@@ -80,7 +87,7 @@ def _leave_cases(items: list[pytest.Item]) -> None:
 def _is_twin(item: pytest.Item) -> bool:
     takes_both = "new_url" in getattr(item, "fixturenames", ())
     of_postgresql = item.get_closest_marker("postgresql") is not None
-    return takes_both and of_postgresql and not item.nodeid.startswith("tests/daybook/")
+    return takes_both and of_postgresql and not item.nodeid.startswith(DECIDED_BY_IT)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
