@@ -126,7 +126,6 @@ def test_what_was_taken_can_be_undone_for_two_hours(kitchen: Kitchen) -> None:
         kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
 
 
-@pytest.mark.long
 def test_a_step_is_moved_and_moved_back(kitchen: Kitchen) -> None:
     before, mix = kitchen.hours(), step_of(kitchen.bake, "mix")
     wanted = AnotherTime(kitchen.key, mix.start + 30 * MINUTE, "mix")
