@@ -88,10 +88,12 @@ def stored(now: datetime) -> Present | None:
     if store is None:
         return None
     from pointage.desk.now.keeper import Keeper
+    from pointage.desk.now.learned.kept import kept_here
 
     with store:
         known = store.kitchens()
-        return Keeper(store, known[0].id, now, Jobs(beside=False)).look() if known else None
+        jobs = Jobs(beside=False, kept=kept_here())
+        return Keeper(store, known[0].id, now, jobs).look() if known else None
 
 
 def zone_at_hand(now: datetime) -> ZoneInfo:

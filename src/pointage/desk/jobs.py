@@ -13,9 +13,12 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from pointage.data.records import KitchenRecords, ask_records, records_here
+
+if TYPE_CHECKING:
+    from pointage.desk.now.learned.kept import KeptAnswers
 
 Found = TypeVar("Found")
 
@@ -99,10 +102,12 @@ class Job:
 class Jobs:
     """The work of one kitchen. beside: in a thread of its own; else each is done when asked for.
 
-    Safe between threads. No two pieces of work on one subject run at the same time.
+    kept: where what the daybook teaches lies for the next process; None: nowhere. Safe between
+    threads. No two pieces of work on one subject run at the same time.
     """
 
-    def __init__(self, beside: bool = True) -> None:
+    def __init__(self, beside: bool = True, kept: KeptAnswers | None = None) -> None:
+        self.kept = kept
         self._beside = beside
         self._turn = threading.Condition()
         self._kept: OrderedDict[Subject, tuple[object, Any]] = OrderedDict()

@@ -99,6 +99,8 @@ def test_a_digest_is_of_what_is_in_it() -> None:
     assert digests.of(("a", "b"), "c") != digests.of("a", ("b", "c"))
     assert digests.of(1) != digests.of(1.0) != digests.of(True)
     assert digests.of(object()) != digests.of(object())
+    with pytest.raises(TypeError, match="object"):
+        Digests(strict=True).of(hall, [object()])
 
 
 @pytest.mark.long

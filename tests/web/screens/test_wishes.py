@@ -20,7 +20,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.desk.answers import Bake, StepNews
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
-from pointage.desk.now.bakes.watch import as_done, watched
+from pointage.desk.now.bakes.watch import as_done, taught, watched
 from pointage.desk.plans import read_plan, write_plan
 from pointage.errors import InputError
 from pointage.web.app import create_app
@@ -115,7 +115,7 @@ def test_a_bake_that_is_woken_with_another_is_read_back_and_followed(door: Door)
     assert followed is not None
     assert followed.feeds[0] == plan.thread.feeds[0]
     assert followed.feeds[1].at == plan.thread.feeds[1].at + timedelta(minutes=30)
-    again = watched(done)
+    again = watched(done, taught(done))
     assert again.plan.steps[0].standing is not None
     assert again.plan.steps[0].standing.rows[0].at == followed.feeds[1].at
     without = replace(bake.plan, steps=tuple(s for s in bake.plan.steps if s is not build))

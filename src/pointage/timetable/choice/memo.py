@@ -59,9 +59,11 @@ class Digests:
     """Digests of frozen data: the same of what is field for field the same.
 
     What is shared by several is read once, for as long as this lives. Things of a kind that is not
-    known are like nothing else, not even themselves.
+    known are like nothing else, not even themselves. strict: they raise TypeError, for whoever
+    keeps digests longer than this process.
     """
 
+    strict: bool = False
     _known: dict[int, tuple[object, bytes]] = field(default_factory=dict)
 
     def of(self, *parts: object) -> bytes:
@@ -91,6 +93,8 @@ class Digests:
             parts = list(it)
         elif isinstance(it, tzinfo):
             parts = [str(it)]
+        elif self.strict:
+            raise TypeError(f"what tells one {type(it).__name__} from another is not known")
         else:
             parts = [next(_unlike)]
         read = blake2b(type(it).__name__.encode(), digest_size=20)
