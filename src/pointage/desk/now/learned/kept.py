@@ -8,22 +8,23 @@ none; a folder that cannot be written to costs only time. Any of it may be delet
 from __future__ import annotations
 
 import os
-import platform
 import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from functools import cache
 from hashlib import blake2b
-from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TypeVar, cast
 
+import numpy as np
+
 from pointage import __version__
 from pointage.desk.now.learned.written import as_bytes, from_bytes
 from pointage.folders import cache_folder
+from pointage.mixture.compiled import kernel_file
 
 Found = TypeVar("Found")
 
@@ -100,11 +101,10 @@ def kept_here() -> KeptAnswers | None:
 
 @cache
 def program() -> bytes:
-    """A digest of what figures are worked out by: this program, its language and its libraries."""
-    digest = blake2b(f"{__version__} {sys.version} {platform.machine()}".encode(), digest_size=20)
-    for library in ("numpy", "numba"):
-        with suppress(PackageNotFoundError):
-            digest.update(version(library).encode())
+    """A digest of what figures are worked out by: this program, its language, its libraries and,
+    in the name of its machine code, the processor."""
+    by = __version__, sys.version, np.__version__, kernel_file().name
+    digest = blake2b(repr(by).encode(), digest_size=20)
     for name, content in _sources(files("pointage")):
         digest.update(f"{name} {len(content)}\n".encode() + content)
     return digest.digest()
