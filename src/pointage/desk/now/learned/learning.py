@@ -23,7 +23,7 @@ from pointage.desk.now.bakes.at_once import read_before
 from pointage.desk.now.bakes.record import BakeRecord
 from pointage.desk.now.bakes.watch import SEED, moved, taught, watched
 from pointage.desk.now.cultures.between_feeds import SeenStand, stood
-from pointage.desk.now.learned.material import Seen, bakes_of, material_of
+from pointage.desk.now.learned.evidence import Seen, bakes_of, evidence_of
 from pointage.desk.now.learned.own_oven import measured
 from pointage.desk.now.replayed import Replayed
 from pointage.errors import PointageError
@@ -159,9 +159,9 @@ class Learning:
             return JobAnswer(None, True)
 
         def work(job: Job) -> Scores:
-            material = material_of(seen, self.through)
+            evidence = evidence_of(seen, self.through)
             return self._kept(
-                "scores", material, lambda: scores(material.watched(), SEED, reached=job.reached)
+                "scores", evidence, lambda: scores(evidence.watched(), SEED, reached=job.reached)
             )
 
         return self.jobs.ask(("forecast accuracy", culture), stamp, work)
@@ -175,7 +175,7 @@ class Learning:
         def work(job: Job) -> tuple[Vigour, ...]:
             begun = [_began(each) for each in seen]
             every = [
-                (window, material_of(_near(window, seen), self.through))
+                (window, evidence_of(_near(window, seen), self.through))
                 for window in windows(min(begun), max(begun))
             ]
 
@@ -232,13 +232,13 @@ class Learning:
         reached: Callable[[float], None] | None = None,
         but: frozenset[str] = frozenset(),
     ) -> Posterior | None:
-        material = material_of(seen, self.through, but)
+        evidence = evidence_of(seen, self.through, but)
 
         def anew() -> Posterior | None:
-            watched = material.watched()
+            watched = evidence.watched()
             return learn(None, watched, SEED, reached) if watched else None
 
-        return self._kept("beliefs", material, anew)
+        return self._kept("beliefs", evidence, anew)
 
     def _kept(self, question: str, of: object, work: Callable[[], Found]) -> Found:
         """The answer to a question, out of the files of an earlier process where it is there.

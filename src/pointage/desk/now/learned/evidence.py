@@ -23,7 +23,7 @@ log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
-class Material:
+class Evidence:
     """All that something is learned from: what is the same, field for field, teaches the same.
 
     A bake is not put to the engine for this. twice: entries whose readings count elsewhere.
@@ -46,13 +46,13 @@ class Material:
         return found
 
 
-def material_of(
+def evidence_of(
     seen: Sequence[Seen],
     through: Callable[[datetime], Kitchen],
     but: frozenset[str] = frozenset(),
-) -> Material:
-    """What was seen, as it is learned from. through: as of `Learning`. but: as `Material.twice`."""
-    return Material(
+) -> Evidence:
+    """What was seen, as it is learned from. through: as of `Learning`. but: as `Evidence.twice`."""
+    return Evidence(
         tuple(each.bake if isinstance(each, BakeRecord) else _held(each, through) for each in seen),
         but | read_before(bakes_of(seen)),
     )
