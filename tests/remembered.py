@@ -40,7 +40,7 @@ ASKED = (
     ("pointage.desk.moves.offer", "followed"),
     ("pointage.desk.moves.offer", "odds_on"),
     ("pointage.desk.moves.offer", "replan"),
-    ("pointage.desk.now.present", "courses"),
+    ("pointage.desk.now.cultures.followed", "courses"),
     ("pointage.desk.week.can_be", "answer_alone"),
     ("pointage.desk.week.plan", "plan_week"),
 )

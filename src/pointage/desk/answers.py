@@ -6,25 +6,24 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from pointage.culture.raising import RaisedDay
-from pointage.daybook.readings import Reading
-from pointage.desk.wording.pours import BatchNow, batch_words
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
-from pointage.kitchen.kitchen import CultureAtHand
-from pointage.kitchen.needs import CultureNeed
 from pointage.language import mark, say
-from pointage.mixture.flours import Flours
-from pointage.mixture.learning.scores import Scores
-from pointage.quantities import Temperature
-from pointage.timetable.plan import (
-    CourseRow,
-    Ladder,
-    Plan,
-    StepCourse,
-)
+
+# Every command loads these answers: not the engine too, of which only their types are made.
+if TYPE_CHECKING:
+    from pointage.culture.raising import RaisedDay
+    from pointage.daybook.readings import Reading
+    from pointage.desk.wording.pours import BatchNow
+    from pointage.kitchen.kitchen import CultureAtHand
+    from pointage.kitchen.needs import CultureNeed
+    from pointage.mixture.flours import Flours
+    from pointage.mixture.learning.scores import Scores
+    from pointage.quantities import Temperature
+    from pointage.timetable.plan import CourseRow, Ladder, Plan, StepCourse
 
 KINDS = (
     mark("bake"),
@@ -106,6 +105,8 @@ class StepNews:
     @property
     def remark(self) -> str:
         """What the pours make of the batch, a sentence or two, or empty."""
+        from pointage.desk.wording.pours import batch_words
+
         return batch_words(self.batch)
 
 

@@ -48,6 +48,11 @@ SHARED_CULTURE, RAISING_PAGE = "page of a culture", "page for raising"
 """The same of a culture, and of one that anybody may begin, whose subject has no name."""
 
 
+OF_BAKES = frozenset({"watch", "why", "beliefs beside"})
+OF_OVENS = frozenset({"heat"})
+"""Sorts of work named by the key of a bake and by an oven; what else is learned, by a culture."""
+
+
 class CancelledError(Exception):
     """Somebody no longer wants it."""
 

@@ -33,10 +33,6 @@ from pointage.mixture.learning.scores import Scores, scores
 from pointage.mixture.learning.update import Posterior, learn
 from pointage.timetable.choice.memo import Digests
 
-OF_BAKES = frozenset({"watch", "why", "beliefs beside"})
-OF_OVENS = frozenset({"heat"})
-"""Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
-
 LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
 
