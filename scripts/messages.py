@@ -11,11 +11,13 @@ can be, and what a key of a file may hold.
 from __future__ import annotations
 
 import ast
+import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import cache
 from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import click
 from babel.messages.catalog import Catalog
@@ -26,7 +28,7 @@ SOURCE = Path(__file__).parents[1] / "src" / "pointage"
 KEYWORDS = {"say": None, "mark": None, "say_many": (1, 2), "_": None, "gettext": None}
 NAMING = frozenset({"InputError", "UnitError", "RangeError"})
 """The errors whose first word is a field's name."""
-METHODS = [("**.py", "python"), ("**.html", "jinja2")]
+NAMED = re.compile(rf"\b({'|'.join({*KEYWORDS, *NAMING, 'ngettext'})})\(")
 OPTIONS = {"**.html": {"trimmed": "true", "silent": "false"}}
 CLICK = Path(click.__file__).parent
 CLICK_WORDS = ("required",)
@@ -57,24 +59,49 @@ SHOWN = frozenset(
 """The keys in these files whose texts a person reads."""
 
 
+@cache
+def calls(path: Path) -> list[ast.Call]:
+    """The calls of a file that name a text, as they stand in it."""
+    code = path.read_text("utf-8")
+    if NAMED.search(code) is None:
+        return []
+    found = [each for each in ast.walk(ast.parse(code)) if isinstance(each, ast.Call) and each.args]
+    return sorted(found, key=lambda each: (each.lineno, each.col_offset))
+
+
+def in_code(
+    file: IO[bytes], keywords: Collection[str], _tags: object, options: object
+) -> Iterator[tuple[int, str, tuple[str | None, ...], list[str]]]:
+    """What Babel's own reader finds, in half the time: line, function, texts and no comments."""
+    for call in calls(Path(file.name)):
+        name = getattr(call.func, "id", "") or getattr(call.func, "attr", "")
+        if name in keywords:
+            values = (getattr(each, "value", None) for each in call.args)
+            texts = tuple(each if isinstance(each, str) else None for each in values)
+            yield call.args[0].lineno, name, texts, []
+
+
+METHODS = [("**.py", in_code), ("**.html", "jinja2")]
+
+
 def catalog() -> Catalog:
     """All texts, with the places where they stand."""
     found = Catalog(project="Pointage", charset="utf-8")
     _extract(found, SOURCE, KEYWORDS | {"ngettext": (1, 2)})
-    _extract(found, CLICK, {"_": None, "ngettext": (1, 2)}, CLICK_FILES)
+    _extract(
+        found, CLICK, {"_": None, "ngettext": (1, 2)}, [(each, in_code) for each in CLICK_FILES]
+    )
     for text in (*CLICK_WORDS, *fields(), *help_texts(), *labels(), *bounds(), *keys()):
         found.add(text)
     return found
 
 
 def _extract(
-    found: Catalog, folder: Path, keywords: dict[str, Any], files: Sequence[str] = ()
+    found: Catalog, folder: Path, keywords: dict[str, Any], methods: Sequence[Any] = METHODS
 ) -> None:
     for path, line, message, comments, context in extract_from_dir(
-        str(folder), method_map=METHODS, options_map=OPTIONS, keywords=keywords
+        str(folder), method_map=methods, options_map=OPTIONS, keywords=keywords
     ):
-        if files and path not in files:
-            continue
         # Percent signs mark parts in templates alone, braces in code alone.
         found.add(
             message,
@@ -87,7 +114,7 @@ def _extract(
 def fields() -> Iterator[str]:
     """The names of fields that errors are given; an option is called so in every language."""
     for path in sorted(SOURCE.rglob("*.py")):
-        for call in ast.walk(ast.parse(path.read_text())):
+        for call in calls(path):
             match call:
                 case ast.Call(func=ast.Name(id=error), args=[ast.Constant(value=str(name)), *_]):
                     if error in NAMING and name and not name.startswith("--"):

@@ -30,8 +30,8 @@ from pointage.daybook.store.store import Store, open_store
 
 EVERYTHING = bool(os.environ.get("CI"))
 """Where CI is set nothing is left out. Else the tests marked `long` are, and properties are tried
-on a quarter as many examples, so that whoever changes something has an answer soon."""
-SOON = 25
+on fewer examples, so that whoever changes something has an answer soon."""
+SOON = 15
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("soon", settings.get_profile("house"), max_examples=SOON)
@@ -54,7 +54,44 @@ LONGEST = (
 """The longest. They begin first, so that no core waits for the last of them."""
 
 
+DECIDED_BY_IT = tuple(
+    f"tests/daybook/test_{room}.py"
+    for room in ("store", "revisions", "opening", "migrations", "never_lose")
+)
+"""Where it is the database that decides: what two writers get, what stands after a kill."""
+
+
+def _leave_cases(items: list[pytest.Item]) -> None:
+    """Of a test with many cases those marked `soon` are spread over them; the rest are `long`.
+
+    So is PostgreSQL's half of what takes both stores, but for one of each file, where the database
+    decides nothing.
+    """
+    cases: dict[tuple[str, int], list[pytest.Item]] = {}
+    for item in items:
+        if soon := item.get_closest_marker("soon"):
+            cases.setdefault((item.nodeid.partition("[")[0], *soon.args), []).append(item)
+    for (_, count), found in cases.items():
+        kept = {round(at * (len(found) - 1) / max(count - 1, 1)) for at in range(count)}
+        for at, item in enumerate(found):
+            if at not in kept:
+                item.add_marker(pytest.mark.long)
+    seen: set[Path] = set()
+    for item in items:
+        if _is_twin(item) and not item.get_closest_marker("long"):
+            if item.path in seen:
+                item.add_marker(pytest.mark.long)
+            seen.add(item.path)
+
+
+def _is_twin(item: pytest.Item) -> bool:
+    takes_both = "new_url" in getattr(item, "fixturenames", ())
+    of_postgresql = item.get_closest_marker("postgresql") is not None
+    return takes_both and of_postgresql and not item.nodeid.startswith(DECIDED_BY_IT)
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    _leave_cases(items)
     items.sort(
         key=lambda item: not (item.nodeid.startswith(LONGEST) or item.get_closest_marker("long"))
     )
@@ -72,6 +109,7 @@ REMEMBERED = (
     "tests/web/",
     "tests/whole/",
     "tests/test_earlier",
+    "tests/test_repository",
 )
 """Here the engine is asked by way of the desk; see `remembered`."""
 MIGRATED = ("tests/daybook/test_migrations.py", "tests/daybook/test_opening.py")

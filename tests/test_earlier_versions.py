@@ -60,11 +60,13 @@ def archive_hall(version: str, url: str) -> Iterator[Hall]:
         yield hall
 
 
+@pytest.mark.soon(1)
 def test_its_store_shows_what_it_showed(version: str, store_hall: Hall) -> None:
     assert figures(store_hall, version) == expected(version)
     assert_whole(store_hall)
 
 
+@pytest.mark.soon(2)
 def test_its_archive_shows_what_it_showed(version: str, archive_hall: Hall) -> None:
     assert figures(archive_hall, version) == expected(version)
     assert_whole(archive_hall)
@@ -80,6 +82,7 @@ def test_every_screen_of_its_store_answers(store_hall: Hall) -> None:
     assert answers == []
 
 
+@pytest.mark.soon(1)
 def test_its_kitchens_and_formulas_are_read(version: str, tmp_path: Path) -> None:
     folder = FIXTURES / version
     formulas = sorted((folder / "formulas").iterdir())

@@ -118,9 +118,8 @@ def test_no_folder_is_crowded() -> None:
 def test_a_class_name_has_one_owner() -> None:
     owners: dict[str, list[str]] = {}
     for path in sorted((ROOT / "src").rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.ClassDef):
-                owners.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
+        for name in re.findall(r"(?m)^ *class (\w+)[(:\[]", path.read_text(encoding="utf-8")):
+            owners.setdefault(name, []).append(str(path.relative_to(ROOT)))
     assert len(owners) > 500
     assert not {name: files for name, files in owners.items() if len(files) > 1}
 

@@ -163,6 +163,7 @@ def test_check_tells_what_is_broken_and_ends_with_1(
     assert "cannot be used: file is not a database" in line(capsys, "check", "--store", str(other))
 
 
+@pytest.mark.long
 def test_a_full_disk_leaves_nothing_half_written(own: Path, tmp_path: Path) -> None:
     code = (
         "import resource, sys; from pointage.cli.app import run; "

@@ -184,6 +184,7 @@ def test_a_kitchen_that_cannot_be_used(
     assert "cannot be used; expected " in line
 
 
+@pytest.mark.long
 def test_away_all_the_time_is_told_as_such(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

@@ -124,6 +124,7 @@ def test_what_cannot_be_is_an_answer_and_no_error(capsys: pytest.CaptureFixture[
         assert all(conflict.values())
 
 
+@pytest.mark.long
 def test_another_zone_and_kitchen(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The clock of --zone is that of --ready and of the answer's steps; the bread is the same."""
     kitchen = (ROOT / "examples/kitchen.toml").read_text("utf-8")

@@ -46,6 +46,7 @@ def sheet(tmp_path: Path, subject: str, *options: str) -> str:
 
 
 @pytest.mark.parametrize("degrees", ["C", "F"])
+@pytest.mark.soon(1)
 def test_a_planned_bench_sheet_says_what_the_plan_says(
     tmp_path: Path, loaf: str, capsys: pytest.CaptureFixture[str], degrees: str
 ) -> None:
@@ -76,6 +77,7 @@ def test_a_bench_sheet_has_the_trades_table(
     assert f"{scaled['total_g']:.0f}" in text
 
 
+@pytest.mark.long
 def test_the_middle_of_the_water_table_is_the_plans_water(
     tmp_path: Path, loaf: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -222,6 +224,7 @@ def test_the_calendar_is_written_with_its_alarms(tmp_path: Path) -> None:
     assert run(["calendar", "-o", str(out), "--alarm", "3 days"]) == 2
 
 
+@pytest.mark.long
 def test_a_file_of_wishes_has_its_week_and_its_shopping_list(
     tmp_path: Path, loaf: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -248,6 +251,7 @@ def test_a_file_of_wishes_has_its_week_and_its_shopping_list(
 
 @pytest.mark.parametrize("name", ["harbour-loaf", "seeded-rolls", "sunday-spelt", "tinned-rye"])
 @pytest.mark.parametrize(("style", "paper"), [("eu", "a4"), ("us", "letter")])
+@pytest.mark.soon(3)
 def test_every_example_has_a_label_and_says_what_it_rests_on(  # noqa: PLR0917
     tmp_path: Path, loaf: str, capsys: pytest.CaptureFixture[str], name: str, style: str, paper: str
 ) -> None:

@@ -44,6 +44,7 @@ def test_a_stream_is_as_it_was_but_for_that() -> None:
     "command", [("scale", "--pieces", "2"), ("label",), ("plan", "--ready", "2026-11-28T09:00",
                 "--now", "2026-11-25T09:00"), ("compare",), ("label", "--json")]
 )  # fmt: skip
+@pytest.mark.soon(3)
 def test_a_formula_with_an_evil_name(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, command: tuple[str, ...]
 ) -> None:

@@ -57,6 +57,7 @@ def written(folder: Path, text: str) -> str:
     return str(path)
 
 
+@pytest.mark.long
 def test_bad_wishes_are_named_all_at_once_and_the_others_planned(tmp_path: Path) -> None:
     bad = """
 [[wish]]
@@ -159,6 +160,7 @@ def test_a_step_of_a_wish_is_where_it_is_wanted(tmp_path: Path) -> None:
     assert (asked["step"], asked["wanted"], asked["begins"]) == ("mix", mix["start"], mix["start"])
 
 
+@pytest.mark.long
 def test_a_step_that_would_be_at_night_is_as_near_as_it_can(tmp_path: Path) -> None:
     path = written(tmp_path, ONE + "at = { mix = 2026-12-04T03:00:00 }\n")
     ran = pointage(tmp_path, "week", path, *NOW)

@@ -41,6 +41,7 @@ def test_drawn_anew_they_still_stand_for_the_prior() -> None:
 
 
 @pytest.mark.parametrize("kind", ["wheat-white", "wheat-whole", "rye-whole"])
+@pytest.mark.soon(1)
 def test_a_lull_that_was_seen_moves_the_day_later(kind: str) -> None:
     """Never sooner, and the more so the longer it lasts."""
     longer = (*LULL, Sign(6, 1.05, 3.7), Sign(7, 1.05, 3.7))

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.culture.raising import (
     Phase,
@@ -115,7 +116,7 @@ def test_a_colder_place_takes_longer(days: tuple[RaisedDay, ...]) -> None:
     assert sour[0] < sour[1]
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=some(15), deadline=None)
 @given(flour=st.integers(20, 900), wet=st.integers(60, 150))
 def test_grams_are_kept(flour: int, wet: int) -> None:
     wish = replace(WISH, daily_flour_g=Fraction(flour), hydration=Fraction(wet, 100))

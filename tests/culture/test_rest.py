@@ -119,6 +119,7 @@ def test_the_smallest_culture_still_covers_the_build() -> None:
 
 
 @pytest.mark.parametrize("celsius", [17.0, 18.3, 21.0, 24.0, 26.0, 28.0])
+@pytest.mark.soon(2)
 def test_a_rhythm_is_fed_in_proportions_that_bakers_use(celsius: float) -> None:
     """One part of seed to one to ten of flour: common practice, no source."""
     for every_h in (12.0, 24.0):

@@ -105,6 +105,7 @@ def test_those_from_before_a_migration_have_their_own_turn() -> None:
     assert {each.before for each in kept(every + daily) if each.before} == {"0002", "0003", "0004"}
 
 
+@pytest.mark.long
 def test_old_ones_go_and_other_files_stay(filled: Store, tmp_path: Path) -> None:
     folder = tmp_path / "backups"
     folder.mkdir()

@@ -77,6 +77,7 @@ def test_a_whole_store_has_no_trouble(filled: Store) -> None:
         ("UPDATE entry SET id = 'three' WHERE kind = 'photo'", "entry three: it cannot be read"),
     ],
 )  # fmt: skip
+@pytest.mark.soon(8)
 def test_each_trouble_is_told(filled: Store, statement: str, found: str) -> None:
     spoil(filled, statement)
     assert any(found in line for line in check.troubles(filled))

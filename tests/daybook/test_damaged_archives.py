@@ -240,6 +240,7 @@ ENTRY_3 = "00000000-0000-0000-0000-000000000003"
         ),
     ],
 )  # fmt: skip
+@pytest.mark.soon(8)
 def test_an_archive_that_says_what_cannot_be_names_the_line(
     path: Path, empty: Store, member: str, change: Callable[[bytes], bytes], place: str
 ) -> None:
@@ -327,6 +328,7 @@ def test_links_other_packings_and_secrets_are_refused(
         (FILLED, 70_000_000, "it swells from"),
     ],
 )
+@pytest.mark.soon(1)
 def test_a_bomb_is_refused_before_any_of_it_is_read(
     tmp_path: Path, empty: Store, name: str, size: int, reason: str
 ) -> None:

@@ -38,6 +38,7 @@ def note(text: str = "", author: str = "Orla", happened: datetime | None = None)
     return Entry(str(uuid4()), "k1", EntryKind.NOTE, now, now, author, {"text": text})
 
 
+@pytest.mark.soon(1)
 def test_writers_killed_many_times_lose_nothing_they_acknowledged(url: str) -> None:
     kills = KILLS[url.partition(":")[0]]
     done = subprocess.run(
@@ -129,6 +130,7 @@ print(json.dumps([[*acknowledged, entry.id], same, str(error)]))
 """
 
 
+@pytest.mark.long
 def test_a_file_that_may_not_grow_is_told_and_what_was_acknowledged_is_there(
     tmp_path: Path,
 ) -> None:
@@ -220,6 +222,7 @@ if failures: raise failures[0]
 """
 
 
+@pytest.mark.soon(1)
 def test_many_writers_in_processes_and_threads_lose_nothing_and_keep_the_order(url: str) -> None:
     start = datetime(2026, 11, 25, 12, tzinfo=UTC)
     with open_store(url) as store:

@@ -70,6 +70,7 @@ def test_a_newer_store_is_refused_and_left_alone(url: str) -> None:
     engine.dispose()
 
 
+@pytest.mark.soon(1)
 def test_several_may_open_an_empty_store_at_once(new_url: Callable[[], str]) -> None:
     failures: list[PointageError] = []
 
@@ -90,6 +91,7 @@ def test_several_may_open_an_empty_store_at_once(new_url: Callable[[], str]) -> 
     assert failures == []
 
 
+@pytest.mark.soon(1)
 def test_every_acknowledged_entry_survives_a_kill(url: str) -> None:
     with open_store(url) as store:
         store.put_kitchen(SKERRY)

@@ -108,6 +108,7 @@ def test_what_cannot_be_is_refused_and_nothing_of_it_kept(
     assert store.samples(hall, NOON, NOON + DAY).rows == ()
 
 
+@pytest.mark.soon(1)
 def test_many_writers_of_one_sensor_lose_nothing(store: Store, hall: Sensor) -> None:
     failures: list[BaseException] = []
 

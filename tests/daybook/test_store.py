@@ -325,6 +325,7 @@ def test_one_look_holds_until_this_store_is_written(store: Store, url: str) -> N
     assert store.changes("k1") == first + 5
 
 
+@pytest.mark.soon(1)
 def test_a_crowd_of_threads_is_served_without_an_error(store: Store) -> None:
     store.put_kitchen(SKERRY)
     failures: list[BaseException] = []

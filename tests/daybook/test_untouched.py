@@ -37,6 +37,7 @@ def test_a_kitchen_that_is_nobody_s_yet_makes_room_for_an_archive(
 
 
 @pytest.mark.parametrize("used", ["renamed", "named", "written in"])
+@pytest.mark.soon(2)
 def test_a_kitchen_that_somebody_has_begun_does_not(
     store: Store, new_url: Callable[[], str], tmp_path: Path, used: str
 ) -> None:

@@ -186,6 +186,7 @@ def test_places(kitchen: Hall) -> None:
     assert 15 <= places["Hall"] <= 19
 
 
+@pytest.mark.long
 def test_a_plan_that_cannot_be_after_a_feed_of_just_now_says_why(kitchen: Hall) -> None:
     """Its culture was fed an hour ago: the reasons, and not that the feed is still to come."""
     rye = [{"ingredient": "wheat-white", "grams": 60}, {"ingredient": "water", "grams": 36}]

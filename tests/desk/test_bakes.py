@@ -98,6 +98,7 @@ def test_a_plan_comes_back_as_it_was_made(store: Store) -> None:
     assert len(hall.desk.bakes()) == 1
 
 
+@pytest.mark.long
 def test_a_wish_that_cannot_be_is_answered_and_not_kept(store: Store) -> None:
     hall = empty(store)
     plan = hall.desk.wish(hall.key, "harbour-loaf", 8, NOW + timedelta(hours=5), NOW)

@@ -67,6 +67,7 @@ def called_throughout(name: str) -> Formula:
 
 
 @pytest.mark.parametrize("name", NAMES)
+@pytest.mark.soon(1)
 def test_a_formulas_name_is_printed_and_not_carried_out(name: str) -> None:
     sheets, formula = Sheets(named_culture("Plover"), NOW), called_throughout(name)
     bench, handout, label = (
@@ -84,6 +85,7 @@ def test_a_formulas_name_is_printed_and_not_carried_out(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+@pytest.mark.soon(1)
 def test_a_cultures_name_is_printed_and_only_a_text_of_the_calendar(name: str) -> None:
     present = named_culture(name)
     sheets = Sheets(present, NOW)

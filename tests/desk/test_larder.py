@@ -261,6 +261,7 @@ def test_a_levain_pours_off_what_its_culture_does_not_keep(hall: Hall) -> None:
 
 
 @pytest.mark.parametrize("slug", sorted(demonstration_formulas()))
+@pytest.mark.soon(1)
 def test_the_ladders_of_a_plan_take_the_whole_batch_and_no_more(slug: str) -> None:
     """All that is poured for the dough, with the culture in it, is pieces × piece."""
     plan = planned(slug, SATURDAY + timedelta(hours=3))

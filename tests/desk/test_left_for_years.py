@@ -70,6 +70,7 @@ CASES: dict[str, Callable[[], CultureAtHand]] = {
 
 
 @pytest.mark.parametrize("case", CASES)
+@pytest.mark.soon(1)
 def test_a_culture_is_looked_at_in_two_seconds(case: str) -> None:
     culture = CASES[case]()
     courses(PLOVER, HALL, 1)  # what is read and compiled once

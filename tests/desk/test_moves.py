@@ -126,6 +126,7 @@ def test_what_was_taken_can_be_undone_for_two_hours(kitchen: Kitchen) -> None:
         kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
 
 
+@pytest.mark.long
 def test_a_step_is_moved_and_moved_back(kitchen: Kitchen) -> None:
     before, mix = kitchen.hours(), step_of(kitchen.bake, "mix")
     wanted = AnotherTime(kitchen.key, mix.start + 30 * MINUTE, "mix")
@@ -143,6 +144,7 @@ def test_a_step_is_moved_and_moved_back(kitchen: Kitchen) -> None:
     assert kitchen.hours() == before
 
 
+@pytest.mark.long
 def test_a_step_that_cannot_be_then_says_why_and_what_is_nearest(kitchen: Kitchen) -> None:
     mix = step_of(kitchen.bake, "mix")
     night = mix.start.replace(hour=2, minute=0) + 24 * HOUR
@@ -197,6 +199,7 @@ def test_a_forgotten_fold_moves_nothing(kitchen: Kitchen) -> None:
     assert found.offer.moves == ()
 
 
+@pytest.mark.long
 def test_hours_of_sleep_changed_under_a_plan_say_so(kitchen: Kitchen) -> None:
     file = kitchen.desk.kitchen_file
     night = 'sleep = "22:30-06:00"'
@@ -228,6 +231,7 @@ def test_a_reading_far_behind_is_a_cause_once_it_is_over_a_tenth(kitchen: Kitche
 
 
 @pytest.mark.parametrize("ready", [NOW - HOUR, NOW, NOW + HOUR])
+@pytest.mark.soon(1)
 def test_a_time_that_cannot_be_offers_no_plan_and_no_fault(
     kitchen: Kitchen, ready: datetime
 ) -> None:
@@ -295,6 +299,7 @@ def test_where_nothing_comes_of_a_levain_another_is_offered_taken_and_undone(
     assert [step.key for step in kitchen.bake.plan.fed] == [step.key for step in before.plan.fed]
 
 
+@pytest.mark.long
 def test_what_was_read_of_a_levain_that_was_given_up_still_teaches(kitchen: Kitchen) -> None:
     with_a_dead_levain(kitchen)
     build = kitchen.bake.plan.fed[-1]

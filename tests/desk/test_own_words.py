@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.formulas.changes import settled
@@ -147,7 +148,7 @@ DOUBTS = st.builds(
 )
 
 
-@settings(max_examples=40)
+@settings(max_examples=some(40))
 @given(
     st.dictionaries(st.sampled_from(WORDS), WORDS_TYPED.filter(bool)),
     st.lists(

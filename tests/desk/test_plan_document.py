@@ -78,6 +78,7 @@ def through(body: dict[str, Any]) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("slug", SLUGS)
+@pytest.mark.soon(1)
 def test_what_is_written_is_read_back_the_same(slug: str) -> None:
     plan, texts = planned(slug, SUNDAY), wished(slug, friction_k=2.3)
     body = through(write_plan(plan, texts))

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.desk.recipes import RECIPES
+from tests.examples import some
 
 from pointage.desk.formulas.doubts import WORDS, doubt_words
 from pointage.desk.formulas.read import read_text_of_recipe
@@ -120,7 +121,7 @@ LOOSE = ["salt", "honey", "olive oil", "eggs", "linseed", "milk"]
 GRAMS = st.integers(1, 9999).map(lambda tenths: Fraction(tenths, 10))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=some(30), deadline=None)
 @given(
     st.dictionaries(st.sampled_from(NAMES), GRAMS, min_size=1),
     st.dictionaries(st.sampled_from(LOOSE), GRAMS),

@@ -55,6 +55,7 @@ def error_of_each() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return np.array(naive), np.array(asked), np.array(inside)
 
 
+@pytest.mark.long
 def test_it_is_nearer_to_the_dough_than_the_jar_is_over_a_hundred_kitchens() -> None:
     naive, asked, inside = error_of_each()
     off = [np.sqrt(np.mean(each**2)) for each in (naive, asked)]

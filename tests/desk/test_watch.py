@@ -101,6 +101,7 @@ def questioned(desk: StoredDesk) -> list[float | None]:
     return [each.reading.value for each in desk.present().learning.questioned("Plover")]
 
 
+@pytest.mark.long
 def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:
     first = feeds(friday)[0]
     planned = standing(first)

@@ -128,6 +128,7 @@ def test_a_culture_or_oven_of_the_formula_that_is_not_here_is_said(tmp_path: Pat
         assert "Before it can be planned" not in page(desk, "/week/wish?formula=bare-loaf")
 
 
+@pytest.mark.long
 def test_a_variation_is_chosen_as_any_other_and_has_the_last_of_what_it_varies(
     desk: StoredDesk,
 ) -> None:

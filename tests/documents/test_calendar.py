@@ -11,6 +11,7 @@ import icalendar
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.documents.calendar import LONGEST_LINE, CalendarTask, calendar_text
 from pointage.language import TURNING
@@ -38,7 +39,7 @@ def read(text: str) -> list[Any]:
     return list(found.walk("VEVENT"))
 
 
-@settings(max_examples=60)
+@settings(max_examples=some(60))
 @given(TEXTS, TEXTS, TEXTS)
 def test_every_text_comes_back(title: str, text: str, place: str) -> None:
     (event,) = read(calendar_text("Hall", [task(title=title, text=text, place=place)]))
@@ -50,7 +51,7 @@ def test_every_text_comes_back(title: str, text: str, place: str) -> None:
 
 
 @given(TEXTS)
-@settings(max_examples=40)
+@settings(max_examples=some(40))
 def test_no_line_is_longer_than_the_standard_allows_and_none_breaks_a_letter(text: str) -> None:
     made = calendar_text(text, [task(title=text)]).encode()
     assert made.endswith(b"\r\n")

@@ -104,6 +104,7 @@ def test_200_ingredients_flow_on_and_the_head_is_repeated() -> None:
 
 
 @pytest.mark.parametrize("rows", [150, 164, 170, 176])
+@pytest.mark.soon(1)
 def test_no_page_is_begun_for_lines_to_write_on_alone(rows: int) -> None:
     long = sheet(*[("salt", "1")] * rows)
     noted = replace(long, blocks=(*long.blocks, PrintedLines("Notes", 4)))
@@ -198,6 +199,7 @@ def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
     assert len(second.rows) == 3
 
 
+@pytest.mark.long
 def test_a_dough_too_large_for_a_bowl_is_shared_out_without_a_plan_too() -> None:
     text = (Path(__file__).parents[2] / "examples/formulas/harbour-loaf.toml").read_text()
     sheets = Sheets(at_hand(NOW, demonstration_text(), "kitchen.toml"), NOW)

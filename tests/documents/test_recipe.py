@@ -16,6 +16,7 @@ import jsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.cli.app import run
 from pointage.desk.kitchen.kitchens import demonstration_formulas
@@ -115,7 +116,7 @@ def test_the_grams_are_those_of_the_scale(
     assert found["recipeYield"][0] == "3"
 
 
-@settings(max_examples=60)
+@settings(max_examples=some(60))
 @given(
     st.text(max_size=80), st.sampled_from(["</script>", "<!--<script>", "]]>", "\u2028", "&lt;"])
 )

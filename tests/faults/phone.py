@@ -52,7 +52,6 @@ class Bench:
     front: Front
     hall: Hall
     phone: BrowserContext
-    other: BrowserContext
     stack: ExitStack
     request: pytest.FixtureRequest
     before: int = 0
@@ -62,6 +61,12 @@ class Bench:
     def __post_init__(self) -> None:
         self.before = self.count()
         self.page = self.open(self.phone)
+
+    @property
+    def other(self) -> BrowserContext:
+        """A second phone."""
+        found: BrowserContext = self.request.getfixturevalue("other_phone")
+        return found
 
     def open(self, phone: BrowserContext, deaf: bool = False) -> Page:
         """deaf: a tab that has not heard yet what another did to the outbox."""

@@ -10,6 +10,7 @@ from time import process_time
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.errors import InputError
 from pointage.formula.formula import StageKind
@@ -153,7 +154,7 @@ PIECES = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=some(60), deadline=None)
 @given(
     st.lists(PIECES | st.text(max_size=12), max_size=40).map(" ".join),
     st.sampled_from(("", *COUNTRIES)),

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from starlette.routing import Route
+from tests.conftest import EVERYTHING
 from tests.fuzz import commands, pages, readers
 from tests.fuzz.meter import Reader, Wrong, measure
 
@@ -20,6 +21,8 @@ PATIENT_S = 20.0
 
 CHEAP = {reader.name: reader for reader in readers.readers()}
 INPUTS = {"quantities": 6000, "archive": 25}
+PART = 1 if EVERYTHING else 4
+"""Of the inputs one in so many is tried."""
 
 
 def _slice(reader: Reader, inputs: int) -> None:
@@ -31,7 +34,7 @@ def _slice(reader: Reader, inputs: int) -> None:
 
 @pytest.mark.parametrize("name", CHEAP)
 def test_a_reader_refuses_in_a_line_or_reads(name: str) -> None:
-    _slice(CHEAP[name], INPUTS.get(name, 300))
+    _slice(CHEAP[name], INPUTS.get(name, 300) // PART)
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +71,7 @@ def test_every_command_and_option_is_given() -> None:
     lines = commands.Lines()
     try:
         made = [lines.make(Random(seed))[0] for seed in range(6000)]
-        _slice(Reader("command", 1, lines.make, lines.run), 60)
+        _slice(Reader("command", 1, lines.make, lines.run), 60 // PART)
     finally:
         lines.close()
     words = {word.partition("=")[0] for line in made for word in line}
@@ -83,6 +86,7 @@ def _fails(read: Callable[[Any], object], given: Any) -> list[dict[str, Any]]:
     return list(measure(reader, 1, Random(1), most_s=0.5).failures.values())
 
 
+@pytest.mark.long
 def test_the_meter_sees_what_is_wrong_and_makes_it_small() -> None:
     def refuses(text: str) -> None:
         raise InputError("x", text, "another")

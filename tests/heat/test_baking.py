@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.errors import RangeError
 from pointage.heat.baking import (
@@ -23,7 +24,7 @@ from pointage.heat.loaf import BreadType, LoafShape
 LOAF = LoafInOven(0.9, LoafShape.BOULE, 240.0, 24.0)
 NEAR = 0.3  # minutes: within a step of fifteen seconds
 
-few = settings(max_examples=12, deadline=None)
+few = settings(max_examples=some(12), deadline=None)
 loaves = st.builds(
     LoafInOven,
     mass_kg=st.floats(0.06, 1.5),
@@ -61,6 +62,7 @@ def test_a_hotter_oven_is_not_slower_and_takes_more(what: LoafInOven, hotter: fl
 
 @few
 @given(what=loaves, more=st.floats(1.1, 1.8))
+@pytest.mark.long
 def test_a_heavier_loaf_is_not_quicker(what: LoafInOven, more: float) -> None:
     heavier, lighter = bake(replace(what, mass_kg=what.mass_kg * more)), bake(what)
     assert heavier.minutes > lighter.minutes
@@ -71,6 +73,7 @@ def test_a_heavier_loaf_is_not_quicker(what: LoafInOven, more: float) -> None:
 
 @few
 @given(what=loaves, loaves=st.integers(2, 12))
+@pytest.mark.long
 def test_more_loaves_in_the_oven_do_not_hurry_any(what: LoafInOven, loaves: int) -> None:
     assert bake(replace(what, loaves=loaves)).minutes >= bake(what).minutes - NEAR
 

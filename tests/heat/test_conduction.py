@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.errors import RangeError
 from pointage.heat.conduction import Conductor, warm
@@ -57,7 +58,7 @@ def test_a_small_body_is_lumped(power: float) -> None:
         assert found.core_c[i] == pytest.approx(found.mean_c[i], abs=0.05)
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=some(50))
 @given(
     power=st.floats(-0.4, 4.0),
     biot=st.floats(0.01, 50.0),

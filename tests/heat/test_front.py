@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.special import j0, j1
+from tests.examples import some
 
 from pointage.heat.baking import matter_of
 from pointage.heat.front import Front, OvenAir
@@ -89,6 +90,7 @@ def test_the_series_is_the_printed_one(power: int, root: float, weight: float) -
 
 @pytest.mark.parametrize("power", [0, 1, 2])
 @pytest.mark.parametrize("biot", [0.1, 1.0, 10.0])
+@pytest.mark.soon(3)
 def test_without_boiling_the_solver_follows_the_exact_series(power: int, biot: float) -> None:
     front = Front(body(power), PLAIN, START)
     around = OvenAir(biot * CONDUCTIVITY / RADIUS, AIR)
@@ -112,7 +114,7 @@ def bake_for(
         front.step(around, step)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(25), deadline=None)
 @given(
     power=st.sampled_from([0, 1, 2]),
     celsius=st.floats(140.0, 300.0),

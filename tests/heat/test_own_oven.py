@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.errors import InputError
 from pointage.heat.baking import BakedOn, LoafInOven, baked_for
@@ -33,7 +34,7 @@ def invented(hidden_k: float, bakes: int, seed: int, *, loss: bool = True) -> li
     return found
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=some(8), deadline=None)
 @given(hidden_k=st.integers(-30, 30), seed=st.integers(0, 99))
 @pytest.mark.long
 def test_a_hidden_offset_is_found(hidden_k: int, seed: int) -> None:
@@ -49,6 +50,7 @@ def test_nothing_seen_is_the_prior() -> None:
     assert found.spread_k == pytest.approx(PRIOR_SD_K, rel=0.01)
 
 
+@pytest.mark.long
 def test_more_bakes_narrow_it_and_a_loss_tells_more_than_a_core() -> None:
     one, many = (own_oven(invented(15, n, 1)) for n in (1, 8))
     assert many.spread_k < one.spread_k < PRIOR_SD_K

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from tests.examples import some
 
 from pointage.errors import InputError
 from pointage.heat.probe import followed
@@ -27,7 +28,7 @@ def cooled(tau: float, hours: Floats, around: Floats, start: float) -> Floats:
     return np.asarray(np.interp(hours, fine, found))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=some(40))
 @given(
     tau=st.floats(0.5, 10.0),
     seed=st.integers(0, 10_000),

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.errors import InputError
 from pointage.kitchen.log.clock import DateOrder, parse_clock
@@ -354,7 +355,7 @@ STAMPS = {
 }  # fmt: skip
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=some(150))
 @given(
     st.tuples(DELIMITERS, st.booleans(), st.booleans(), st.sampled_from(sorted(STAMPS))),
     st.lists(TENTHS, min_size=13, max_size=40),
@@ -381,7 +382,7 @@ def test_what_is_written_is_read(
     assert log.celsius == pytest.approx(warmth, abs=0.006)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=some(200))
 @given(st.text(alphabet="0123456789-/:;,.\t|\"'T °CFapm\n", max_size=200))
 def test_no_text_at_all_breaks_it(text: str) -> None:
     try:

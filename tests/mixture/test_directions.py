@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.culture.mature import mature
 from pointage.mixture.course import Course, band
@@ -28,7 +29,7 @@ WHITE, WHOLE, RYE = "wheat-white", "wheat-whole", "rye-whole"
 ratios = st.floats(1.0, 12.0)
 rooms = st.floats(18.0, 28.0)
 waters = st.floats(0.55, 1.1)
-few = settings(deadline=None, max_examples=25)
+few = settings(deadline=None, max_examples=some(25))
 
 
 def seed(kind: str = WHITE, hours: float = 0.0) -> Mixture:

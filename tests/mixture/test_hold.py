@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.culture.mature import feed, mature
 from pointage.data import load
@@ -41,7 +42,7 @@ def carbon(states: np.ndarray) -> float:
     return float(sum(atoms * states[0, column] for column, atoms in CARBON.items()))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=some(40))
 @given(
     st.floats(5.0, 100.0),
     st.floats(2.0, 40.0),
@@ -59,7 +60,7 @@ def test_carbon_leaves_the_sugar_only_into_products(
     assert ((after.states[:, :, S.GASSING] >= gassing) & (after.states[:, :, S.GASSING] <= 1)).all()
 
 
-@settings(deadline=None, max_examples=20)
+@settings(deadline=None, max_examples=some(20))
 @given(st.floats(0.0, 1.0), st.floats(15.0, 38.0))
 def test_bacteria_make_gas_and_vinegar_as_far_as_they_are_of_that_kind(
     gassing: float, warm: float
@@ -80,7 +81,7 @@ def test_bacteria_make_gas_and_vinegar_as_far_as_they_are_of_that_kind(
     assert change[S.LEAVENED] == 0.0
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=some(30))
 @given(st.floats(5.0, 100.0), st.floats(2.0, 60.0))
 def test_ripe_is_only_said_of_what_yeast_has_raised(seed: float, warm: float) -> None:
     after = course(fed(seed, warm), warm, 36.0)
@@ -134,7 +135,7 @@ def test_six_hours_at_fifty_five_degrees_kill() -> None:
     assert 0.01 < warm.yeast[0, -1] / warm.yeast[0, 0] < 0.6
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=some(40))
 @given(st.floats(5.0, 100.0), st.floats(2.0, 40.0))
 def test_nothing_turns_negative_and_acid_only_grows(seed: float, warm: float) -> None:
     after = course(fed(seed, warm), warm, 48.0)

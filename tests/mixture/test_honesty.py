@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from benchmarks import learning, tubes
 from benchmarks.honesty import Outcome, chance, coverage, replicate
+from tests.conftest import EVERYTHING
 
-REPLICATES = 24
+REPLICATES = 24 if EVERYTHING else 10
 HOURS = np.arange(0.0, 30.0, 1 / 6)
 
 
@@ -20,9 +21,9 @@ def outcomes() -> list[Outcome]:
 
 
 def test_the_band_holds_about_as_often_as_it_says(outcomes: list[Outcome]) -> None:
-    """Six rises of one feed are nearly two independent ones: 0.8 ± 2.5·0.4/√48."""
+    """Six rises of one feed are nearly two independent ones: 0.8 ± 2.5·0.4/√48 where all are."""
     found = coverage(np.array([each.rises for each in outcomes]))
-    assert 0.655 <= found <= 0.945
+    assert abs(found - 0.8) <= 2.5 * 0.4 / np.sqrt(2 * REPLICATES)
 
 
 def test_ranks_of_the_true_traits_are_level(outcomes: list[Outcome]) -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
-from scipy.stats import t as student
+from tests.examples import some
 
 from pointage.culture.mature import mature
 from pointage.mixture.course import Course
@@ -78,6 +78,8 @@ class Kitchens:
         expected = _at(self.course, at_h)[comes]
         read = (_at(self.true, at_h) + RISE_ERROR * noise)[true_comes]
         gaps = (expected[None, :] - read[:, None]) / RISE_ERROR
+        from scipy.stats import t as student  # it loads for a second
+
         weights = (1 - STRAYS) * student.pdf(gaps, FREEDOM) / student.pdf(0, FREEDOM)
         weights += STRAYS / STRAY_ERRORS * np.exp(-(gaps**2) / 2 / STRAY_ERRORS**2)
         order = np.argsort(self.wanted[comes])
@@ -114,6 +116,7 @@ def advised(kitchens: Kitchens) -> Look:
 
 
 @pytest.mark.parametrize("moment", ["half-way", "two hours", "an hour before the middle"])
+@pytest.mark.soon(2)
 def test_looking_there_beats_looking_at_a_fixed_moment(
     kitchens: list[Kitchens], moment: str
 ) -> None:
@@ -142,7 +145,7 @@ def test_what_a_look_leaves_is_what_it_leaves(kitchens: list[Kitchens]) -> None:
     lasts=st.floats(0.0, 8.0),
     error=st.floats(0.02, 0.5),
 )
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=some(25))
 def test_a_look_is_awake_ahead_and_before_the_fact(
     few: Course, earliest: float, begins: float, lasts: float, error: float
 ) -> None:

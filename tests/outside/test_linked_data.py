@@ -22,7 +22,8 @@ from pointage.documents.recipe import LinkedRecipe, RecipeStep
 from pointage.formula.formula import Rights
 from pointage.kitchen.file.read import read_kitchen
 
-vocabulary: Any = import_module("schema_org")  # its thousand classes are not for the type checker
+pytestmark = pytest.mark.long  # its thousand classes take long to make
+
 
 RIGHTS = 'author = "Skerry Hall"\nyear = 2026\nlicence = "CC BY 4.0"\n'
 
@@ -33,6 +34,7 @@ def read(found: Any) -> Any:
     if isinstance(found, list):
         return [read(each) for each in found]
     if isinstance(found, dict):
+        vocabulary: Any = import_module("schema_org")  # and are not for the type checker
         model = getattr(vocabulary, found["@type"])
         return model.model_validate({
             name: read(value) for name, value in found.items() if not name.startswith("@")
@@ -40,7 +42,6 @@ def read(found: Any) -> Any:
     return found
 
 
-@pytest.mark.long
 def test_every_formula_is_a_recipe_of_the_vocabulary(tmp_path: Path) -> None:
     for text in demonstration_formulas().values():
         for each in (text, RIGHTS + text):

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[2]
 SCRIPT = ROOT / "scripts" / "validation.py"
 PAGE = ROOT / "docs" / "validation" / "README.md"
@@ -27,6 +29,7 @@ def test_its_drawings_are_there() -> None:
         assert "<svg" in PAGE.with_name(drawing).read_text(encoding="utf-8")[:200]
 
 
+@pytest.mark.long
 def test_a_page_that_is_not_is_told() -> None:
     probe = (
         "import runpy; told = runpy.run_path(r'{}')['first_difference']; "

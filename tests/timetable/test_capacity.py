@@ -128,6 +128,7 @@ def test_an_oven_that_was_renamed_is_still_at_work() -> None:
     assert {"Hearth", "Pot oven"} <= {each.capacity for each in occupied_by(plan, two)}
 
 
+@pytest.mark.long
 def test_two_bakes_an_hour_apart_are_possible_with_two_ovens() -> None:
     """Loaves at nine, rolls at ten: the one oven is hot with loaves when it should be lit."""
     for changes, kept in (((), False), ((TWO,), True)):
@@ -158,6 +159,7 @@ def test_a_full_fridge_stands_in_the_way_and_what_frees_it_does() -> None:
     assert planned("harbour-loaf", changes=(enough,)).steps == unsaid.steps
 
 
+@pytest.mark.long
 def test_a_fridge_that_another_bake_fills() -> None:
     all_week = Occupied("Fridge", NOW, SATURDAY + timedelta(hours=2), 80.0)
     plan = planned("harbour-loaf", occupied=(all_week,))
@@ -208,6 +210,7 @@ def test_baskets_that_other_loaves_are_in() -> None:
     assert (never.free, never.free_from, never.most_pieces) == (12, None, 12)
 
 
+@pytest.mark.long
 def test_a_plan_short_of_baskets_stands_and_says_so() -> None:
     plan = planned("harbour-loaf", pieces=24, changes=(("loaves = 8", "loaves = 24"),))
     assert plan.status is Status.BEST

@@ -36,6 +36,7 @@ def clock_in(sentence: str, year: int = 2026) -> datetime:
 
 
 @pytest.mark.parametrize("slug", SLUGS)
+@pytest.mark.soon(1)
 def test_bread_in_five_hours(slug: str) -> None:
     """Refused with the first hour that will do: that one plans, and half an hour less does not."""
     wished = NOW + timedelta(hours=5)
@@ -65,6 +66,7 @@ def test_it_says_when_it_would_have_had_to_begin() -> None:
     assert clock_in(begun) < NOW
 
 
+@pytest.mark.long
 def test_sleep_in_the_way_names_the_work_of_the_night_and_waking_for_it_helps() -> None:
     at_three = NOW + timedelta(days=2, hours=-6)
     plan = planned("harbour-loaf", at_three)
@@ -74,6 +76,7 @@ def test_sleep_in_the_way_names_the_work_of_the_night_and_waking_for_it_helps() 
     assert awake.status is Status.BEST
 
 
+@pytest.mark.long
 def test_a_small_oven_in_the_way() -> None:
     plan = planned("harbour-loaf", pieces=24)
     assert plan.status is Status.IMPOSSIBLE

@@ -34,6 +34,7 @@ SUNDAY = SATURDAY + timedelta(days=1, hours=2)
 
 
 @pytest.mark.parametrize("slug", SLUGS)
+@pytest.mark.soon(2)
 def test_a_bake_for_sunday_keeps_every_promise(slug: str) -> None:
     keeps_its_promises(planned(slug, SUNDAY), slug)
 
@@ -48,6 +49,7 @@ def _chosen() -> list[tuple[str, datetime]]:
 
 
 @pytest.mark.parametrize(("slug", "ready"), _chosen())
+@pytest.mark.soon(2)
 def test_any_wish_is_kept_or_the_reason_names_a_time(slug: str, ready: datetime) -> None:
     plan = planned(slug, ready)
     if plan.status is Status.BEST:
@@ -64,6 +66,7 @@ def test_any_wish_is_kept_or_the_reason_names_a_time(slug: str, ready: datetime)
         pytest.param(datetime(2027, 3, 28, 9, tzinfo=DUBLIN), id="an hour shorter"),
     ],
 )
+@pytest.mark.soon(1)
 def test_a_night_in_which_the_clocks_change(ready: datetime) -> None:
     plan = planned("harbour-loaf", ready, now=ready - timedelta(days=3))
     keeps_its_promises(plan, "harbour-loaf")
@@ -130,6 +133,7 @@ def test_hands_and_oven_at_another_bake_are_left_alone() -> None:
     assert out <= oven[0] or lit >= oven[1]
 
 
+@pytest.mark.long
 def test_no_table_of_hours_a_warmer_cupboard_has_a_shorter_bulk() -> None:
     """Of two loaves: the dough of eight is so slow to warm that the cupboard does little to it."""
     hours = {}

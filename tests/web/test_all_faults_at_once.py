@@ -75,6 +75,7 @@ def each_has_its_line(answer: httpx.Response, wrong: dict[str, str]) -> None:
 
 
 @pytest.mark.parametrize(("path", "right", "wrong"), POSTED)
+@pytest.mark.soon(4)
 def test_a_form_that_was_sent(
     desk: StoredDesk, path: str, right: dict[str, str], wrong: dict[str, str]
 ) -> None:

@@ -93,6 +93,7 @@ def test_a_correction_is_asked_about_too(desk: StoredDesk) -> None:
         ("measured", {"rise": "90"}, "rise", "0.3 to 10"),
     ],
 )
+@pytest.mark.soon(3)
 def test_it_is_refused_in_its_form_with_the_field_marked(
     desk: StoredDesk, action: str, fields: dict[str, str], marked: str, line: str
 ) -> None:
@@ -157,6 +158,7 @@ def test_the_bench_asks_in_its_place(desk: StoredDesk) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("size", SIZES)
+@pytest.mark.long
 def test_in_a_browser(size: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     site = serve(desk, NOW)
     resize(page, size)

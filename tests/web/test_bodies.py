@@ -48,6 +48,7 @@ def test_a_length_that_is_too_much_is_refused_before_any_of_it(path: str) -> Non
 
 
 @pytest.mark.parametrize("path", sorted(PATHS.keys() - {"/bench/done"}))  # no files: a shorter end
+@pytest.mark.soon(2)
 def test_what_says_no_length_is_counted(path: str) -> None:
     answer = send(path, endless(120), {})
     assert answer.status_code == 413

@@ -17,6 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from playwright.sync_api import Page
 from sqlalchemy import text
+from tests.examples import some
 from tests.web.browser.looks import assert_sound
 from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Idle, Site, ask
@@ -113,6 +114,7 @@ def lay(desk: StoredDesk, kind: EntryKind, body: dict[str, Any], at: datetime = 
 
 
 @pytest.mark.parametrize("odd", ODD, ids=lambda odd: odd.name)
+@pytest.mark.soon(12)
 def test_an_odd_entry_shuts_no_screen_is_shown_and_can_be_withdrawn(
     desk: StoredDesk, odd: Odd
 ) -> None:
@@ -173,6 +175,7 @@ def test_a_correction_to_nothing_is_set_aside_and_put_right_again(tmp_path: Path
 
 
 @pytest.mark.parametrize("body", ["[1, 2]", "7", "null", '{"rise": 1e999}', '{"rise": NaN}', '""'])
+@pytest.mark.soon(2)
 def test_a_body_that_no_program_of_ours_wrote(tmp_path: Path, body: str) -> None:
     desk = hall(tmp_path)
     lay(desk, K.MEASURED, {"rise": 1.5})
@@ -204,7 +207,7 @@ WORDS = [
 KINDS = [*EntryKind, EntryKind("sung")]
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=some(300), deadline=None)
 @given(st.sampled_from(KINDS), st.dictionaries(st.sampled_from(WORDS), JSON, max_size=5))
 def test_whatever_a_body_says_has_words_and_a_form(kind: EntryKind, body: dict[str, Any]) -> None:
     entry = object.__new__(Entry)  # as the store gives it back: nothing is checked
@@ -247,6 +250,7 @@ def test_a_formula_that_cannot_be_read_is_listed_and_mended(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize("wrong", ["name = [", 'name = "Hall"\nzone = "Nowhere/Land"\n', ""])
+@pytest.mark.soon(1)
 def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, wrong: str) -> None:
     desk = hall(tmp_path, jobs=Idle())
     record = desk.present().record

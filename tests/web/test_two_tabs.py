@@ -203,6 +203,7 @@ def test_two_new_places_of_one_name(desk: StoredDesk) -> None:
         "x" * 300,
     ],
 )
+@pytest.mark.soon(3)
 def test_any_name_works(desk: StoredDesk, name: str) -> None:
     """A place of that name is added, changed, given a log and taken out."""
     blank = form(get(desk, "/kitchen"), "/kitchen/place/add")
@@ -223,6 +224,7 @@ def test_any_name_works(desk: StoredDesk, name: str) -> None:
 
 
 @pytest.mark.parametrize("revision", ["", "x", "99", "-1", "9" * 30])
+@pytest.mark.soon(2)
 def test_a_form_without_its_revision_changes_nothing(desk: StoredDesk, revision: str) -> None:
     text = desk.kitchen_file.text
     hall_ = {"name": "Hall", "kind": "room", "temperature": "11.5C", "row": "Hall"}

@@ -199,6 +199,7 @@ def entry_of(page: Page) -> str | None:
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_two_tabs_of_one_page_make_two_entries(page: Page, site: Site) -> None:
     one, other = page, page.context.new_page()
     for tab in (one, other):

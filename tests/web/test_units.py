@@ -193,6 +193,7 @@ def test_other_degrees_at_once_and_nothing_typed_is_lost(
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_the_bench_takes_a_reading_in_fahrenheit(
     phone: BrowserContext, serve: Callable[[StoredDesk], Site], tmp_path: Path
 ) -> None:

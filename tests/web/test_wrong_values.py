@@ -161,6 +161,7 @@ def site(tmp_path: Path) -> Iterator[Site]:
         yield Site(hall, found_forms(hall, slow=False))
 
 
+@pytest.mark.long
 def test_a_form_with_everything_wrong_in_it(site: Site) -> None:
     """Each form once, another mistake in every field that is typed."""
     mistakes = cycle(each for each in MISTAKES if each not in ("nothing", "a zero byte"))

@@ -19,6 +19,7 @@ def hall(new_url: Callable[[], str]) -> Iterator[Hall]:
         yield hall
 
 
+@pytest.mark.soon(1)
 def test_they_agree_before_and_after_a_feed(hall: Hall) -> None:
     assert list(disagreements(hall)) == []
     fields = {"entry": str(uuid4()), "flour": "rye-whole", "place": "Hall",

@@ -127,6 +127,7 @@ def test_an_entry_sent_twice_is_told_once(hall: Hall) -> None:
 
 
 @pytest.mark.parametrize("over", [1.0, 1.5])
+@pytest.mark.soon(1)
 def test_a_build_takes_what_was_poured_of_the_culture(hall: Hall, over: float) -> None:
     """The culture's page says how much the build took, as the display had it."""
     bake = next(each for each in hall.desk.bakes() if each.plan.culture == "Gannet")
@@ -160,12 +161,14 @@ RISES = [
 
 
 @pytest.mark.parametrize(("rise", "sure", "status"), RISES)
+@pytest.mark.soon(4)
 def test_a_rise_that_cannot_be_comes_back(hall: Hall, rise: str, sure: str, status: int) -> None:
     fields = {"rise": rise, "sure": sure, "about": "culture=Gannet"}
     assert sent(hall, "/daybook/told/rise", **fields)[1] == status
 
 
 @pytest.mark.parametrize(("rise", "sure", "status"), RISES)
+@pytest.mark.soon(4)
 def test_a_rise_at_the_bench_comes_back(hall: Hall, rise: str, sure: str, status: int) -> None:
     bake = hall.desk.bakes()[0]
     step = next(each for each in bake.plan.steps if each.mixture)

@@ -244,6 +244,7 @@ def killed(url: str, archive: Path, after_s: float | None) -> None:
     os.waitpid(child, 0)
 
 
+@pytest.mark.long
 def test_two_servers_stay_open_while_an_archive_is_taken_in(
     url: str, sound: Path, odd: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

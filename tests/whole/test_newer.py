@@ -54,6 +54,7 @@ def test_a_kind_that_is_not_known_yet_shuts_nothing(journey: Journey) -> None:
     journey.exchange()
 
 
+@pytest.mark.long
 def test_a_late_entry_of_another_clock_shuts_nothing(journey: Journey) -> None:
     """It says that it happens in three days: the other clock is ahead, or this one is behind."""
     _ahead(journey.hall)

@@ -9,6 +9,7 @@ from collections.abc import Callable
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 
 from pointage.desk.jobs import MOST_KEPT, Job, Jobs
 
@@ -280,7 +281,7 @@ orders = st.lists(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=some(40), deadline=None)
 @given(st.lists(orders, min_size=1, max_size=4))
 def test_whatever_is_asked_at_the_same_time_no_subject_is_worked_on_twice_at_once(
     several: list[list[tuple[str, str, int]]],

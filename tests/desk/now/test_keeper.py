@@ -82,6 +82,7 @@ def cost(kept: Keeper) -> int:
     return counts.entries - before
 
 
+@pytest.mark.soon(1)
 def test_two_keepers_see_what_the_other_writes(hall: Store, second: Store, text: str) -> None:
     mine, theirs = keeper(hall), keeper(second)
     mine.look()

@@ -137,6 +137,7 @@ def named(kitchen: Clocked, kind: str) -> str:
 
 
 @pytest.mark.parametrize("kind", ["raised", "split off", "renamed"])
+@pytest.mark.soon(1)
 def test_a_bake_from_a_culture_of_ones_own_leaves_it_right(kitchen: Clocked, kind: str) -> None:
     name = named(kitchen, kind)
     before = kitchen.life(name)
@@ -255,6 +256,7 @@ def test_days_are_the_feeds_that_were_done_and_a_late_one_finds_its_place(
     assert days[3].at >= kitchen.now
 
 
+@pytest.mark.long
 def test_a_move_and_a_changed_room_change_only_what_follows(kitchen: Clocked) -> None:
     """The first day stood in the cupboard as it was then, whatever becomes of it later."""
     kitchen.record(EntryKind.CULTURE, NOW, event="began", culture="Dunlin")

@@ -20,6 +20,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.desk.now.histories import NOT_HERE, amended, batches, numbers
+from tests.examples import some
 
 from pointage.daybook.entry import (
     Entry,
@@ -217,7 +218,7 @@ def differences(one: dict[str, Any], other: dict[str, Any]) -> dict[str, tuple[A
     return {name: (one[name], other[name]) for name in one if one[name] != other[name]}
 
 
-@settings(max_examples=60)
+@settings(max_examples=some(60))
 @given(daybooks(), st.data())
 @pytest.mark.long
 def test_in_any_order_and_batches_it_comes_to_the_same(
@@ -230,7 +231,7 @@ def test_in_any_order_and_batches_it_comes_to_the_same(
     assert differences(picture(found), picture(whole.replayed)) == {}
 
 
-@settings(max_examples=30)
+@settings(max_examples=some(30))
 @given(daybooks())
 def test_at_every_entry_it_is_what_the_entries_so_far_come_to(entries: list[Entry]) -> None:
     found = opened(hall())
@@ -239,7 +240,7 @@ def test_at_every_entry_it_is_what_the_entries_so_far_come_to(entries: list[Entr
         assert differences(picture(found), picture(of(entries[:number]).replayed)) == {}
 
 
-@settings(max_examples=60)
+@settings(max_examples=some(60))
 @given(daybooks(), st.data())
 @pytest.mark.long
 def test_an_entry_withdrawn_leaves_the_picture_without_it(
@@ -271,8 +272,9 @@ def _less(entries: Sequence[Entry], line: Line) -> list[Entry]:
     return [each for each in entries if each.id not in gone]
 
 
-@settings(max_examples=40)
+@settings(max_examples=some(40))
 @given(daybooks(), st.data())
+@pytest.mark.long
 def test_under_another_file_it_is_as_if_that_had_been_there(
     entries: list[Entry], data: st.DataObject
 ) -> None:
@@ -283,7 +285,7 @@ def test_under_another_file_it_is_as_if_that_had_been_there(
     assert differences(picture(back), picture(of(entries).replayed)) == {}
 
 
-@settings(max_examples=40)
+@settings(max_examples=some(40))
 @given(daybooks())
 def test_nothing_that_is_stored_shuts_a_screen(entries: list[Entry]) -> None:
     """Each entry that stands is used, or is set aside with a reason in one line."""

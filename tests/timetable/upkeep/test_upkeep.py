@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.examples import some
 from tests.timetable.hall import NOW, formula, kitchen
 
 from pointage.culture.life import Built, Fed
@@ -94,7 +96,7 @@ def upkeep(draw: st.DrawFn) -> list[CultureTask]:
 
 
 @given(upkeep(), st.lists(st.tuples(st.integers(0, 1900), st.integers(10, 300)), max_size=6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=some(60), deadline=None)
 def test_each_is_in_its_window_with_hands_free_or_is_named(
     tasks: list[CultureTask], busy: list[tuple[int, int]]
 ) -> None:
@@ -153,6 +155,7 @@ def test_bakes_and_tasks_share_the_hands_and_change_nothing_where_there_is_room(
     assert contested.penalty > alone.penalty
 
 
+@pytest.mark.long
 def test_a_bake_that_finds_its_culture_too_tired_has_it_fed_before() -> None:
     hall, bread = kitchen(), formula("tinned-rye")
     wishes = tuple(

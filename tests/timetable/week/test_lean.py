@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from functools import cache
 
+import pytest
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, formula, kitchen
 from tests.timetable.week.weeks import DOWN, UP
 
@@ -59,17 +60,20 @@ def thrown_g(plan: Plan) -> float:
     return sum(kept) + (jar if feeds(plan) else 0.0)
 
 
+@pytest.mark.long
 def test_early_rather_than_late() -> None:
     usual, early = (planned(lean)[0] for lean in (AS_USUAL, Lean(early=STRONGLY)))
     assert usual == NOON
     assert NOON - 3 * HOUR <= early <= usual - HOUR
 
 
+@pytest.mark.long
 def test_less_work_next_to_sleep() -> None:
     usual, rested = (planned(lean)[1] for lean in (AS_USUAL, Lean(night=STRONGLY)))
     assert next_to_sleep(rested) < next_to_sleep(usual)
 
 
+@pytest.mark.long
 def test_less_culture_thrown_away() -> None:
     usual, sparing = (planned(lean)[1] for lean in (AS_USUAL, Lean(waste=STRONGLY)))
     assert thrown_g(sparing) < 0.75 * thrown_g(usual)

@@ -47,6 +47,7 @@ def planned() -> tuple[WeekChoice, list[Thread]]:
     return choice, [way.thread() for way in ways]
 
 
+@pytest.mark.long
 def test_nothing_changed_changes_nothing() -> None:
     _, threads = planned()
     for later in (timedelta(), 2 * HOUR):
@@ -76,6 +77,7 @@ def test_a_plan_that_stands_is_not_searched(searched: list[str]) -> None:
     assert not searched
 
 
+@pytest.mark.long
 def test_only_what_no_longer_stands_is_searched(searched: list[str]) -> None:
     _, threads = planned()
     searched.clear()
@@ -104,6 +106,7 @@ def test_a_late_mix_moves_what_follows_and_keeps_the_bread() -> None:
     assert all(each.what != "mix" for each in found.moved)
 
 
+@pytest.mark.long
 def test_hands_that_are_taken_move_what_fell_there_and_little_else() -> None:
     _, threads = planned()
     first = min(threads[0].feeds[0].at, threads[1].feeds[0].at)
@@ -164,6 +167,7 @@ def test_a_build_is_a_quarter_of_an_hour_later_to_the_minute() -> None:
     assert not found.given_up
 
 
+@pytest.mark.long
 def test_what_cannot_be_then_is_as_near_as_it_can(searched: list[str]) -> None:
     """Nobody mixes before six: at five it stays at six."""
     _, threads = planned()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tests.timetable.hall import NOW, SATURDAY, kitchen, planned
@@ -95,6 +96,7 @@ def test_giving_a_wish_up_leaves_the_other_as_good_but_for_what_they_share() -> 
     assert alone.plan.penalty <= other.plan.penalty + 1e-6
 
 
+@pytest.mark.long
 def test_a_batch_for_two_bowls_and_two_loads_is_planned_in_a_week() -> None:
     answer = week(NOW, ("harbour-loaf", SATURDAY + 2 * HOUR, 12))
     keeps_its_promises(answer)

@@ -30,6 +30,7 @@ FOUR = (
 )
 
 
+@pytest.mark.long
 def test_four_wishes_are_kept_together() -> None:
     answer = week(NOW, *FOUR)
     assert answer.status in (WeekStatus.OPTIMAL, WeekStatus.FEASIBLE)
@@ -38,12 +39,14 @@ def test_four_wishes_are_kept_together() -> None:
     keeps_its_promises(answer)
 
 
+@pytest.mark.long
 def test_odds_are_shares_and_signs_help() -> None:
     for wish in week(NOW, *FOUR).wishes:
         assert wish.odds is not None
         assert 0 <= wish.odds.by_clock <= wish.odds.by_signs <= 1
 
 
+@pytest.mark.long
 def test_every_seed_can_be_weighed() -> None:
     for _, step in steps(week(NOW, *FOUR)):
         if step.kind in (StepKind.FEED, StepKind.BUILD) and step.ladder:
@@ -54,6 +57,7 @@ def test_every_seed_can_be_weighed() -> None:
 @pytest.mark.parametrize(
     "ready", [datetime(2027, 3, 28, 9, tzinfo=UTC), datetime(2026, 10, 25, 10, tzinfo=UTC)]
 )
+@pytest.mark.soon(1)
 def test_a_night_with_a_clock_change_is_a_night(ready: datetime) -> None:
     now = ready - timedelta(days=3)
     answer = week(now, ("harbour-loaf", ready, 4), ("tinned-rye", ready + 3 * HOUR, 4))
@@ -119,6 +123,7 @@ def test_what_clashes_is_named_with_its_ways_out() -> None:
     keeps_its_promises(answer)
 
 
+@pytest.mark.long
 def test_bread_that_cannot_be_is_no_reason_to_plan_nothing() -> None:
     answer = week(NOW, ("harbour-loaf", NOW + 2 * HOUR, 8), ("tinned-rye", FRIDAY, 6))
     assert [wish.kept for wish in answer.wishes] == [False, True]

@@ -145,6 +145,7 @@ def _pours_too_much(day: Day, page: Page) -> None:
         expect(rows.nth(number)).to_have_class("done")
 
 
+@pytest.mark.long
 def test_a_levain_found_fallen(day: Day, phone: BrowserContext) -> None:
     day.done(StepKind.FEED, StepKind.BUILD)
     day.at(day.step(StepKind.MIX).start + 3 * HOUR, phone)

@@ -53,6 +53,7 @@ def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, si
     assert news(site.desk, "mix").poured == (4821.0,)
 
 
+@pytest.mark.long
 def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -78,6 +79,7 @@ def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
         page.reload()
 
 
+@pytest.mark.long
 def test_a_reading_that_cannot_be_used_stays_typed_with_its_error(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -153,6 +155,7 @@ def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Sit
     assert news(site.desk, "mix").done is not None
 
 
+@pytest.mark.long
 def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -177,6 +180,7 @@ def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
     assert news(site.desk, "mix").poured == (4821.0, 6031.0)
 
 
+@pytest.mark.long
 def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -236,6 +240,7 @@ def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> No
         expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
 
 
+@pytest.mark.long
 def test_nothing_planned_leads_to_a_wish(
     phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
 ) -> None:
@@ -254,6 +259,7 @@ def test_nothing_planned_leads_to_a_wish(
     expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
 
 
+@pytest.mark.long
 def test_other_pages_are_kept_too_and_a_strange_one_says_that_it_was_not(
     phone: BrowserContext, site: Site
 ) -> None:

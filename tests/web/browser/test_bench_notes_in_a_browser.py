@@ -40,6 +40,7 @@ def test_a_smell_is_told_in_two_touches(phone: BrowserContext, site: Site) -> No
     assert entry == {"bake": fixture.HARBOUR, "step": "build", "signs": ["apples"]}
 
 
+@pytest.mark.long
 def test_without_a_network_a_note_and_a_smell_wait_and_arrive(
     phone: BrowserContext, site: Site
 ) -> None:
@@ -59,6 +60,7 @@ def test_without_a_network_a_note_and_a_smell_wait_and_arrive(
     assert said == ["It clings to the spoon", ["vinegar"]]
 
 
+@pytest.mark.long
 def test_a_note_without_javascript(chromium: Browser, site: Site) -> None:
     with lent(chromium, now=fixture.NOW, java_script_enabled=False) as context:
         page = context.new_page()

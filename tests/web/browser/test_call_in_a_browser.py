@@ -74,6 +74,7 @@ def test_a_step_that_is_due_is_heard_and_felt_once_it_is_asked_for(page: Page, s
     assert called(page).count("felt") == 1
 
 
+@pytest.mark.long
 def test_the_screen_stays_on_while_it_is_poured(page: Page) -> None:
     page.get_by_role("button", name="Added").first.click()
     expect(page.locator(".now tr.done[data-pour='0']")).to_be_visible()

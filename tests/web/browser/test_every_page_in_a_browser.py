@@ -56,6 +56,7 @@ PAST = """() => [...document.querySelectorAll("body *")]
 
 
 @pytest.mark.parametrize("path", PATHS)
+@pytest.mark.soon(3)
 def test_every_page_fits_and_is_accessible(page: Page, busy: Site, path: str) -> None:
     page.goto(busy.url + path)
     for size in SIZES:

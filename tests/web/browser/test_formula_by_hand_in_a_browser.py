@@ -128,6 +128,7 @@ def test_by_keyboard_alone_stage_by_stage_in_grams(
     assert [each.name for each in made.builds] == ["First build", "Levain"]
 
 
+@pytest.mark.long
 def test_by_thumb_from_a_pasted_recipe_to_a_plan(
     desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:
@@ -185,6 +186,7 @@ def test_a_choice_made_before_the_scripts_are_there_counts(
     expect(page.locator("#formula")).to_have_value("yeasted-loaf")
 
 
+@pytest.mark.long
 def test_by_thumb_from_a_file_that_is_wrong_first(
     desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:

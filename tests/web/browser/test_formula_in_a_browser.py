@@ -171,6 +171,7 @@ def test_on_a_phone_one_stage_stands_alone(
 
 
 @pytest.mark.parametrize("size", SIZES)
+@pytest.mark.soon(1)
 def test_without_scripts_every_button_does_its_work(
     desk: StoredDesk, serve: Callable[..., Site], chromium: Browser, size: str
 ) -> None:

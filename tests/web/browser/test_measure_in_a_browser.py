@@ -51,6 +51,7 @@ def page(chromium: Browser, site: Site) -> Iterator[Page]:
         yield page
 
 
+@pytest.mark.long
 def test_the_rise_lies_within_its_doubt_up_to_fifteen_degrees(page: Page) -> None:
     rng = np.random.default_rng(5)
     jars = []
@@ -86,6 +87,7 @@ def corner(z: float, radius: float, far: float, high: float, pitch: float) -> tu
     return 0.5 - up / depth / (2 * FIELD), across / depth / (2 * FIELD)
 
 
+@pytest.mark.long
 def test_a_jar_that_widens_or_narrows_lies_within_its_doubt(page: Page) -> None:
     rng = np.random.default_rng(7)
     jars: list[tuple[float, list[object]]] = []
@@ -140,6 +142,7 @@ def test_lines_that_cross_are_no_rise(page: Page) -> None:
     assert found == [None, None, None, None]
 
 
+@pytest.mark.long
 def test_what_is_no_such_jar_is_no_rise(page: Page) -> None:
     found = page.evaluate(
         """async () => {
@@ -151,6 +154,7 @@ def test_what_is_no_such_jar_is_no_rise(page: Page) -> None:
     assert found == [None, None, None]
 
 
+@pytest.mark.long
 def test_marks_upside_down_are_refused_and_a_taper_is_corrected(page: Page) -> None:
     rise = page.locator("details:has(.measure)").first
     rise.locator("summary").click()
@@ -228,6 +232,7 @@ def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Si
     assert 1.78 in readings
 
 
+@pytest.mark.long
 def test_what_is_no_picture_is_said_to_be_none(page: Page) -> None:
     rise = page.locator("details:has(.measure)").first
     rise.locator("summary").click()

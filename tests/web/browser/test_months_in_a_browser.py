@@ -118,6 +118,7 @@ def test_a_jar_found_after_eight_weeks(walk: Callable[..., Walk]) -> None:
     assert kinds == [NeedKind.WAKE, NeedKind.WAKE, NeedKind.CHILL]
 
 
+@pytest.mark.long
 def test_a_backup_is_dried_put_away_and_brought_back(walk: Callable[..., Walk]) -> None:
     day = walk(FULMAR)
     day.at(9, 2)
@@ -158,6 +159,7 @@ def test_another_culture_may_have_the_name_of_one_that_is_gone(walk: Callable[..
     assert "Fulmar" in day.read()
 
 
+@pytest.mark.long
 def test_another_flour_is_a_path_of_feeds_on_the_bench(walk: Callable[..., Walk]) -> None:
     """A fifth kept three times leaves under one in a hundred: arithmetic."""
     day = walk(FULMAR)
@@ -182,6 +184,7 @@ def test_another_flour_is_a_path_of_feeds_on_the_bench(walk: Callable[..., Walk]
     assert day.desk.present().needs(day.now)[0].kind is NeedKind.CHILL  # as it was kept before
 
 
+@pytest.mark.long
 def test_another_place_is_a_path_too(walk: Callable[..., Walk]) -> None:
     day = walk(FULMAR | {"place": "Counter", "hours": "2"})
     path = "/cultures/Fulmar/change?flour=&hydration=&place=Fridge"

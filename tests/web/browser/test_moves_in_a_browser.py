@@ -39,6 +39,7 @@ def late(folder: Path, jobs: Jobs | None = None) -> tuple[StoredDesk, Site]:
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
+@pytest.mark.long
 def test_a_late_mix_is_taken_and_undone(
     chromium: Browser, serve: Serve, tmp_path: Path, scripts: bool
 ) -> None:
@@ -72,6 +73,7 @@ def test_a_late_mix_is_taken_and_undone(
     assert hours[0] == hours[1]
 
 
+@pytest.mark.long
 def test_another_time_is_tried_out_before_it_is_taken(
     chromium: Browser, serve: Serve, tmp_path: Path
 ) -> None:
@@ -108,6 +110,7 @@ def test_another_time_is_tried_out_before_it_is_taken(
         expect(page.locator(".bakes")).to_contain_text("Out of the oven Sat 11:30")
 
 
+@pytest.mark.long
 def test_a_quarter_of_an_hour_is_gone_by_without_a_script(
     chromium: Browser, serve: Serve, tmp_path: Path
 ) -> None:
@@ -165,6 +168,7 @@ def test_a_bead_is_dragged_and_goes_by_the_keys(
     assert step_of(desk.bakes()[0], "divide").start == divide.start - timedelta(minutes=15)
 
 
+@pytest.mark.long
 def test_a_step_is_moved_without_a_script(chromium: Browser, serve: Serve, tmp_path: Path) -> None:
     desk, when = mixed(tmp_path)
     site = serve(desk, when.now)
@@ -182,6 +186,7 @@ def test_a_step_is_moved_without_a_script(chromium: Browser, serve: Serve, tmp_p
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
+@pytest.mark.long
 def test_several_bakes_are_wished_for_and_taken(
     chromium: Browser, serve: Serve, tmp_path: Path, scripts: bool
 ) -> None:

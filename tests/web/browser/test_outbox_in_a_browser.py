@@ -62,6 +62,7 @@ def try_again(page: Page) -> None:
 
 
 @pytest.mark.parametrize("answer", LATER.values(), ids=LATER)
+@pytest.mark.soon(1)
 def test_an_answer_that_names_nothing_stored_keeps_the_entry_for_later(
     page: Page, site: Site, answer: dict[str, Any]
 ) -> None:
@@ -96,6 +97,7 @@ def test_no_answer_at_all_keeps_it_too(page: Page, site: Site) -> None:
     assert news(site.desk, "mix").done is not None
 
 
+@pytest.mark.long
 def test_what_was_sent_before_is_shown_and_sent_under_another_name(page: Page, site: Site) -> None:
     met: list[str] = []
 
@@ -158,6 +160,7 @@ def test_what_is_refused_can_be_thrown_away(page: Page, site: Site) -> None:
     expect(page.locator("#waiting")).to_be_hidden()
 
 
+@pytest.mark.long
 def test_an_answer_lost_after_the_write_is_written_once_by_a_clock_ahead(
     phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
 ) -> None:

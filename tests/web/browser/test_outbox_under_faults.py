@@ -17,6 +17,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext
+from tests.conftest import EVERYTHING
 from tests.faults.front import Front
 from tests.faults.injector import KINDS, STOPPED, begun, sqlite_url
 from tests.faults.phone import CLEARED, FOLDING, Bench, mixed
@@ -29,7 +30,7 @@ pytestmark = pytest.mark.browser
 
 ROOT = Path(__file__).parents[3]
 SOON = ("none", "answer lost")
-"""Kinds that are tried in every run; the others where everything is."""
+"""What is tried in every run; the others where everything is."""
 
 TRIED = [
     pytest.param(
@@ -37,7 +38,7 @@ TRIED = [
         id=", ".join(filter(None, (kind, how))),
         marks=[
             *([pytest.mark.postgresql] if kind == STOPPED else []),
-            *([] if kind in SOON else [pytest.mark.long]),
+            *([] if kind in SOON and not how else [pytest.mark.long]),
         ],
     )
     for kind, cases in CASES.items()
@@ -74,15 +75,19 @@ def _phone(chromium: Browser, front: Front) -> BrowserContext:
 
 
 @pytest.fixture(scope="module")
-def phones(chromium: Browser, front: Front) -> Iterator[tuple[BrowserContext, BrowserContext]]:
-    """Two phones that keep the Bench for use without a network."""
-    found = _phone(chromium, front), _phone(chromium, front)
-    yield found
-    for each in found:
-        each.close()
+def phone(chromium: Browser, front: Front) -> Iterator[BrowserContext]:
+    """It keeps the Bench for use without a network."""
+    with _phone(chromium, front) as found:
+        yield found
 
 
-@pytest.fixture(scope="module", autouse=True)
+@pytest.fixture(scope="module")
+def other_phone(chromium: Browser, front: Front) -> Iterator[BrowserContext]:
+    with _phone(chromium, front) as found:
+        yield found
+
+
+@pytest.fixture(scope="module", autouse=EVERYTHING)
 def killed_servers(front: Front) -> Iterator[subprocess.Popen[str]]:
     """It has loaded all that it needs when its turn comes."""
     with subprocess.Popen(
@@ -99,17 +104,17 @@ def bench(
     request: pytest.FixtureRequest,
     folding: Path,
     front: Front,
-    phones: tuple[BrowserContext, BrowserContext],
+    phone: BrowserContext,
     tmp_path: Path,
 ) -> Iterator[Bench]:
     file = shutil.copy(folding, tmp_path / "hall.sqlite3")
     with ExitStack() as stack:
         usual, front.hall = front.hall, stack.enter_context(Hall(f"sqlite:///{file}", FOLDING))
-        phones[0].clock.set_fixed_time(FOLDING)
-        found = Bench(front, front.hall, *phones, stack, request)
+        phone.clock.set_fixed_time(FOLDING)
+        found = Bench(front, front.hall, phone, stack, request)
         try:
             yield found
-            phones[0].set_offline(False)
+            phone.set_offline(False)
             found.page.evaluate(CLEARED)  # one fault's failure is not the next one's
         finally:
             front.hall, front.loses, front.holds = usual, False, False

@@ -65,6 +65,7 @@ def assert_kept(page: Page, panel: Locator, field: str, typed: str, why: str) ->
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["script", "none"])
+@pytest.mark.soon(1)
 def test_a_refused_reading_keeps_its_panel(chromium: Browser, front: Front, script: bool) -> None:
     now, own = front.hall.now, bake_path(front)
     with lent(chromium, now=now, java_script_enabled=script, service_workers="block") as context:
@@ -93,6 +94,7 @@ def test_what_is_wrong_with_what_no_longer_stands_is_said_above(front: Front) ->
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["script", "none"])
+@pytest.mark.long
 def test_what_was_asked_about_and_is_changed_is_in_its_panel(
     chromium: Browser, front: Front, script: bool
 ) -> None:
@@ -107,6 +109,7 @@ def test_what_was_asked_about_and_is_changed_is_in_its_panel(
             assert_kept(page, panel, "value", "52", "Nothing was saved")
 
 
+@pytest.mark.long
 def test_how_bread_was_keeps_what_was_said_of_it(chromium: Browser, front: Front) -> None:
     with lent(chromium, now=front.hall.now, service_workers="block") as context:
         page = context.new_page()

@@ -120,6 +120,7 @@ def test_sixteen_days_by_what_is_seen(walk: Callable[[datetime], Walk]) -> None:
     day.looks(RAISING, "It may be trusted by now", "Plan a bake", "Keep it going")
 
 
+@pytest.mark.long
 def test_mould_on_day_four(walk: Callable[[datetime], Walk]) -> None:
     day = begin(walk)
     for date in (6, 7):

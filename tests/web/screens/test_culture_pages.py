@@ -164,6 +164,7 @@ def test_a_culture_is_raised_by_its_signs(desk: StoredDesk) -> None:
     assert plain[1].feeds
 
 
+@pytest.mark.long
 def test_the_days_of_a_cool_room_go_on_until_it_may_be_trusted(desk: StoredDesk) -> None:
     asked = "/cultures/raise?flour=wheat-whole&vessel=Tub+1&place=Hall&daily=50"
     page = get(desk, asked).text
@@ -181,11 +182,13 @@ def test_a_culture_there_is_not(desk: StoredDesk) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("path", ["Gannet", "Gannet/trouble?rise=none", "raise"])
+@pytest.mark.soon(1)
 def test_in_a_browser(path: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     page.goto(f"{serve(desk, NOW).url}/cultures/{path}")
     assert_sound(page, *SIZES)
 
 
+@pytest.mark.long
 def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDesk) -> None:
     """With why, and one tap to let it stand."""
     fed = NOW - timedelta(hours=7)

@@ -197,6 +197,7 @@ def test_three_taps_say_what_is_there_and_mould_ends_it(empty: StoredDesk) -> No
     assert empty.present().needs(NOW) == ()
 
 
+@pytest.mark.long
 def test_it_may_have_been_begun_yesterday_and_not_tomorrow(empty: StoredDesk) -> None:
     post(empty, "/begin", {**ANSWERS, "way": "raise"})
     begun = {"name": "Skua", "flour": "wheat-whole", "daily": "50", "place": "Counter"}
@@ -212,6 +213,7 @@ def test_it_may_have_been_begun_yesterday_and_not_tomorrow(empty: StoredDesk) ->
 
 @pytest.mark.browser
 @pytest.mark.parametrize(("width", "theme"), [(320, "light"), (390, "dark"), (1280, "light")])
+@pytest.mark.soon(1)
 def test_in_a_browser(
     width: int,
     theme: str,

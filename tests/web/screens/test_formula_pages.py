@@ -111,6 +111,7 @@ def test_a_draft_is_at_its_own_address(desk: StoredDesk) -> None:
         ({"process-oven": "hot"}, "a temperature"),
     ],
 )
+@pytest.mark.soon(4)
 def test_what_cannot_be_used_comes_back_as_typed_with_the_error_at_its_place(
     desk: StoredDesk, typed: dict[str, str], line: str
 ) -> None:

@@ -42,6 +42,7 @@ def done(hall: Hall, key: str, kind: StepKind) -> None:
     assert hall.post("/bench/done", said).status_code == 303
 
 
+@pytest.mark.long
 def test_a_levain_found_fallen_says_what_it_still_makes(hall: Hall) -> None:
     key = Ids.of(hall).bake
     done(hall, key, StepKind.BUILD)

@@ -110,6 +110,7 @@ def test_the_litres_of_the_fridge(desk: StoredDesk) -> None:
         ("kitchen/change", {"name": "Skerry Hall", "zone": "Atlantis", "tap": "10C"}, "Atlantis"),
     ],
 )
+@pytest.mark.soon(4)
 def test_what_cannot_be_used_is_said_under_its_field(
     desk: StoredDesk, path: str, fields: dict[str, str], kept: str
 ) -> None:

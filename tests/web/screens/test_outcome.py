@@ -106,6 +106,7 @@ def test_nothing_said_is_refused_and_what_was_typed_stays(hall: Hall) -> None:
     assert hall.get("/daybook/bake/none").status_code == 404
 
 
+@pytest.mark.long
 def test_the_one_change_becomes_a_variation_in_the_book(hall: Hall) -> None:
     key = _worked(hall, 25.0, timedelta(hours=2))
     hall.post(

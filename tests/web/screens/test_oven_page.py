@@ -83,6 +83,7 @@ def test_a_live_form_gets_the_answer_alone(get: Get) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("size", SIZES)
+@pytest.mark.soon(1)
 def test_it_moves_as_it_is_typed_and_is_accessible(
     page: Page, serve: Callable[[StoredDesk], Site], size: str
 ) -> None:

@@ -149,6 +149,7 @@ def lines(page: Page) -> dict[str, str]:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("formula", ["seeded-rolls", "harbour-loaf", ""])
+@pytest.mark.soon(1)
 def test_the_phone_calculates_as_the_server_does_also_without_a_network(
     chromium: Browser,
     phone: BrowserContext,

@@ -155,6 +155,7 @@ kind = "dough"
 """
 
 
+@pytest.mark.long
 def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(door: Door) -> None:
     door.desk.book.keep(YEASTED)
     typed = wish(1, "harbour-loaf", "09:00")
@@ -221,6 +222,7 @@ def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
     assert "Not everything can be done" not in better.text
 
 
+@pytest.mark.long
 def test_a_bake_that_can_only_be_later_is_planned_for_then_with_one_tap(door: Door) -> None:
     soon = {"formula": "harbour-loaf", "pieces": "4", "day": "2026-12-04", "clock": "03:00"}
     page = door.post("/week/wish", soon)
