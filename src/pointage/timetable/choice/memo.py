@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from enum import Enum
 from fractions import Fraction
+from functools import partial
 from hashlib import blake2b
 from itertools import count
 from threading import Lock
@@ -49,9 +50,41 @@ class Memo:
                 self._answers.popitem(last=False)
         return made
 
+    def has(self, key: Hashable) -> bool:
+        """Whether it knows the answer."""
+        return key in self._answers
+
+    def beginning(self) -> Begun:
+        """The same, which keeps apart what is made from here on."""
+        with self._lock:
+            return Begun(self.most, OrderedDict(self._answers))
+
+    def keep(self, answers: Mapping[Hashable, Any]) -> None:
+        """Keep what was made elsewhere."""
+        for key, made in answers.items():
+            self.get(key, partial(_same, made))
+
     def __reduce__(self) -> tuple[type[Memo], tuple[int]]:
         """A copy begins with nothing."""
         return Memo, (self.most,)
+
+
+@dataclass(eq=False)
+class Begun(Memo):
+    """A memo that was begun with what another had. made: what was made since."""
+
+    made: dict[Hashable, Any] = field(default_factory=dict)
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        def new() -> T:
+            self.made[key] = made = make()
+            return made
+
+        return super().get(key, new)
+
+
+def _same(made: T) -> T:
+    return made
 
 
 @dataclass(eq=False)
