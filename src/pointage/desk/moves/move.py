@@ -13,7 +13,8 @@ from pointage.desk.moves.causes import MoveCause
 from pointage.desk.moves.step import InTheWay
 from pointage.desk.moves.under_way import plan_from
 from pointage.errors import InputError
-from pointage.timetable.plan import Plan, Thread
+from pointage.timetable.pin import Pin
+from pointage.timetable.plan import Plan, Step, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.rescue.kept_to import NOTICED
 
@@ -40,11 +41,20 @@ class MovedStep:
     after: datetime
 
 
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """A step that was held at its time and is so no longer; why: where it cannot be then."""
+
+    step: Step
+    why: InTheWay | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class BakeMoved:
     """A bake under another plan. wanted: when it is wanted now; out: when it is there.
 
-    anew: its levain is built anew.
+    anew: its levain is built anew. held: the step that is held at its time from then on. let_go:
+    the one that was, where it is no longer.
     """
 
     bake: Bake
@@ -54,6 +64,8 @@ class BakeMoved:
     out: datetime
     out_before: datetime
     anew: bool = False
+    held: Pin | None = None
+    let_go: LetGo | None = None
 
     @property
     def on_time(self) -> bool:

@@ -28,6 +28,8 @@ from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.choice.memo import Memo
+from pointage.timetable.pin import Pin
+from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
@@ -177,9 +179,19 @@ class WeekDesk:
             friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
             present.flours,
             {name: how for name, how in words_of(each.wish.lean).items() if how != "usual"},
+            _held(each),
         )
         body = write_plan(replace(plan, ready=each.ready), wished)
         return Entry(name, self._in.id, EntryKind.PLAN, now, now, AUTHOR, body)
+
+
+def _held(each: WishAnswer) -> Pin | None:
+    """The step that was wanted at a time, where it is now."""
+    pin, problem = each.wish.pin, each.wish.problem
+    if pin is None or each.plan is None or each.plan.thread is None:
+        return None
+    at = begins(pin, each.plan.thread, len(problem.builds), problem.process)
+    return None if at is None else replace(pin, at=at)
 
 
 def _in_hand(present: Present, now: datetime) -> tuple[tuple[str, int], ...]:
