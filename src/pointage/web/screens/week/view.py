@@ -148,7 +148,8 @@ def _day(day: date, bakes: Sequence[Bake], kitchen: Kitchen, clock: Clock) -> Da
 def _line(step: Step, bake: Bake, clock: Clock, several: bool) -> AgendaLine:
     rest = lower_first(step.place) if step.hands else how_long_where(step)
     if step == held_step(bake):
-        rest = ", ".join(filter(None, (rest, held_words(step, clock))))
+        held = say("held at {time}", time=clock.time(step.start))
+        rest = ", ".join(filter(None, (rest, held)))
     moment = clock.moment(step.start)
     return AgendaLine(
         at=type(moment)(clock.time(step.start), moment.iso),
