@@ -25,6 +25,8 @@ from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind
+from pointage.web.screens.moves.view import moves_note
+from pointage.web.words.clock import Clock
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 READY = NOW + 40 * HOUR
@@ -183,6 +185,9 @@ def test_what_can_no_longer_be_held_is_let_go_with_its_reason(kitchen: Kitchen) 
     assert moved.thread.mix != at
     assert moved.held is None
     assert moved.let_go == LetGo(step_of(kitchen.bake, "mix"), InTheWay.BREAD)
+    clock = Clock(kitchen.desk.kitchen().zone, kitchen.now)
+    note = moves_note(Moves(offer.causes, offer), offer.bakes, clock)
+    assert "; mix the dough no longer held at Fri 17:30, for what goes into it" in note.line
 
 
 def test_a_step_is_let_go_once_and_that_can_be_undone(kitchen: Kitchen) -> None:
