@@ -32,7 +32,7 @@ from pointage.timetable.pin import Pin
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.answer import WishAnswer
 
-TypedWish = Mapping[str, str | list[str] | bool]
+TypedWish = Mapping[str, str | list[str] | bool | dict[str, str]]
 """The keys of a [[wish]] of docs/week.md, as they were typed."""
 AS_USUAL: Mapping[str, str] = {}
 PATIENCE_S = 0.8
@@ -211,8 +211,13 @@ def _awake(row: WishRow) -> WishRow:
 def _table(wish: TypedWish) -> str:
     """A [[wish]] of what was typed; JSON's strings, lists and booleans are TOML's."""
     kept = {key: value for key, value in wish.items() if value != "" or key == "formula"}
-    lines = [f"{key} = {json.dumps(value)}" for key, value in kept.items()]
-    return "\n".join(["[[wish]]", *lines])
+    return "\n".join(["[[wish]]", *(f"{key} = {_value(each)}" for key, each in kept.items())])
+
+
+def _value(value: object) -> str:
+    if not isinstance(value, dict):
+        return json.dumps(value)
+    return f"{{ {', '.join(f'{json.dumps(k)} = {json.dumps(v)}' for k, v in value.items())} }}"
 
 
 def _no_file(path: str, field: str) -> Any:
