@@ -313,6 +313,7 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
         fields=fields,
         why=visit.fields.get("why", ""),
         again=line.now is None,
+        bakes=visit.desk.records.at_once(line.written.id),
         error=above,
     )
     return visit.show(page, 200 if error is None else 422)
