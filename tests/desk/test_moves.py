@@ -188,6 +188,10 @@ def test_what_can_no_longer_be_held_is_let_go_with_its_reason(kitchen: Kitchen) 
     clock = Clock(kitchen.desk.kitchen().zone, kitchen.now)
     note = moves_note(Moves(offer.causes, offer), offer.bakes, clock)
     assert "; mix the dough no longer held at Fri 17:30, for what goes into it" in note.line
+    for edge, words in ((-20, "a little young"), (20, "a little old")):
+        odd = replace(offer.least, bakes=(replace(moved, edge=edge * MINUTE),))
+        note = moves_note(Moves(offer.causes, replace(offer, least=odd)), offer.bakes, clock)
+        assert f"; the levain is {words} when it is used" in note.line
 
 
 def test_a_step_is_let_go_once_and_that_can_be_undone(kitchen: Kitchen) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from hashlib import blake2b
 
@@ -54,7 +54,8 @@ class BakeMoved:
     """A bake under another plan. wanted: when it is wanted now; out: when it is there.
 
     anew: its levain is built anew. held: the step that is held at its time from then on. let_go:
-    the one that was, where it is no longer.
+    the one that was, where it is no longer. edge: how long after its window a levain that stands is
+    taken, below zero before it.
     """
 
     bake: Bake
@@ -66,6 +67,7 @@ class BakeMoved:
     anew: bool = False
     held: Pin | None = None
     let_go: LetGo | None = None
+    edge: timedelta = timedelta()
 
     @property
     def on_time(self) -> bool:

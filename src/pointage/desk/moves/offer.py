@@ -376,7 +376,10 @@ class _Turns:
             out = max((step.end for step in bake.plan.steps if step.hands), default=wanted)
             anew = self.keys.index(key) in found.anew
             hold = self._hold(key, thread, anew=anew)
-            bakes.append(BakeMoved(bake, way.problem, thread, wanted, way.ready, out, anew, *hold))
+            edge = way.way.levain.edge if abs(way.way.levain.edge) >= NOTICED else timedelta()
+            bakes.append(
+                BakeMoved(bake, way.problem, thread, wanted, way.ready, out, anew, *hold, edge)
+            )
         if not bakes:
             return None
         steps = [

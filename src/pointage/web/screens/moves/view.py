@@ -247,9 +247,21 @@ def _move_words(
         named.append(say_many("{n} more step moves", "{n} more steps move", more))
     for each in sorted(move.bakes, key=lambda each: each.bake.key != about):
         named.append(_bread_words(each, clock, of_another=each.bake.key != about))
+        if each.edge:
+            named.append(_edge_words(each, of_another=each.bake.key != about))
         if each.let_go is not None:
             named.append(_let_go_words(each, each.let_go, clock, about))
     return "; ".join(named)
+
+
+def _edge_words(moved: BakeMoved, *, of_another: bool) -> str:
+    """That a levain is used a little before it is ripe, or a little after."""
+    what = say("the levain")
+    if of_another:
+        what = say("the levain of {formula}", formula=lower_first(moved.bake.plan.formula))
+    if moved.edge < timedelta():
+        return say("{levain} is a little young when it is used", levain=what)
+    return say("{levain} is a little old when it is used", levain=what)
 
 
 def _let_go_words(moved: BakeMoved, gone: LetGo, clock: Clock, about: str) -> str:
