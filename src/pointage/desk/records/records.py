@@ -16,7 +16,7 @@ from pointage.daybook.photograph import media_type
 from pointage.daybook.replay import AMENDMENTS, Line, amended, in_order
 from pointage.daybook.store.pictures import without_metadata
 from pointage.daybook.store.store import Store
-from pointage.desk.answers import AskFirst, NotThere
+from pointage.desk.answers import AskFirst, NotThere, Report
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.now.bakes.at_once import part_of, said_at_once
 from pointage.desk.now.counts import uncounted
@@ -86,6 +86,22 @@ class RecordDesk:
             if self._store.photo(self._kitchen, sha256) is None:
                 raise NotThere("photograph", sha256)
         return self._write(entry, kind, happened, checked(kind, body), author=author, sure=sure)
+
+    def noted(self, report: Report, text: str) -> None:
+        """A note on a step of a bake. Raises as `record`."""
+        self._of_step(EntryKind.NOTE, report, {"text": text})
+
+    def smelled(self, report: Report, signs: Sequence[str]) -> None:
+        """What a step of a bake smells of. Raises as `record`."""
+        self._of_step(EntryKind.SMELLED, report, {"signs": list(signs)})
+
+    def tasted(self, report: Report, said: Mapping[str, Any]) -> None:
+        """How the bread of a bake came out, by field. Raises as `record`."""
+        self._of_step(EntryKind.TASTED, report, said)
+
+    def _of_step(self, kind: EntryKind, report: Report, said: Mapping[str, Any]) -> None:
+        of = {"bake": report.bake} | ({"step": report.step} if report.step else {})
+        self.record(report.entry, kind, report.happened, {**of, **said}, sure=report.sure)
 
     def correct(
         self,
