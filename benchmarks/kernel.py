@@ -21,12 +21,12 @@ from datetime import UTC, datetime
 from functools import partial
 from typing import Any
 
-import numba
 import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import odeint, solve_ivp
 
 from pointage.culture.mature import feed, mature
+from pointage.mixture.compiled import cores
 from pointage.mixture.hold import STEP_MIN, run, settings_for
 from pointage.mixture.kernel import rates_of_one
 from pointage.mixture.response import tables
@@ -89,7 +89,6 @@ def seconds(work: Callable[[], object], times: int) -> tuple[float, float]:
 def measure(members: int = 10_000) -> dict[str, Any]:
     """Rates, ratios and errors."""
     states, settings, around = ensemble(members)
-    cores = numba.get_num_threads()
     courses = run(states[:ALONE].copy(), settings[:ALONE], around, 1)  # LSODA starts from row 0
     starts = courses[:, 0]
     scale = np.abs(courses).max(axis=(0, 1))
@@ -118,7 +117,7 @@ def measure(members: int = 10_000) -> dict[str, Any]:
     answer: dict[str, Any] = {
         "members": members,
         "hours": HOURS,
-        "cores": cores,
+        "cores": cores(),
         "relative_error": error(courses, reference),
         "baseline": f"scipy.integrate.solve_ivp, LSODA, rtol {rtol:g}, a member at a time",
         "baseline_relative_error": theirs,
@@ -130,9 +129,9 @@ def measure(members: int = 10_000) -> dict[str, Any]:
         their_wall, their_cpu = seconds(by_lsoda, 3)
         answer[name] = {
             "courses_per_second": members / wall,
-            "courses_per_second_by_cpu": members / cpu * cores,
+            "courses_per_second_by_cpu": members / cpu * cores(),
             "ratio": their_wall / ALONE / (wall / members),
-            "ratio_by_cpu": their_cpu / ALONE / (cpu / members / cores),
+            "ratio_by_cpu": their_cpu / ALONE / (cpu / members / cores()),
             "baseline_ms_a_member": 1e3 * their_wall / ALONE,
         }
     wall, _ = seconds(partial(by_odeint, rtol), 3)

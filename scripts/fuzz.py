@@ -5,7 +5,7 @@ r"""Give every reader of the program input that is spoiled, and look what happen
 
 On several processors, a process each with a seed of its own:
 
-    for seed in 1 2; do NUMBA_NUM_THREADS=1 .venv/bin/python scripts/fuzz.py \
+    for seed in 1 2; do POINTAGE_CORES=1 .venv/bin/python scripts/fuzz.py \
         --inputs 100000 --seed $seed > fuzz-$seed.json & done; wait
 
 Prints one JSON object: for each reader how many inputs there were and how many were refused, the

@@ -17,7 +17,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-import numba
+import llvmlite
 import numpy as np
 
 import pointage
@@ -30,7 +30,9 @@ _LARGEST = 4_000_000
 @cache
 def _place() -> Path:
     root = Path(pointage.__file__).parent
-    hashed = blake2b(f"{sys.version} {np.__version__} {numba.__version__}".encode(), digest_size=12)
+    hashed = blake2b(
+        f"{sys.version} {np.__version__} {llvmlite.__version__}".encode(), digest_size=12
+    )
     for path in sorted(root.rglob("*")):
         if path.suffix in (".py", ".toml", ".html"):
             hashed.update(f"{path.relative_to(root)}\0".encode() + path.read_bytes())

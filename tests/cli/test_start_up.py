@@ -27,8 +27,6 @@ print("LOADED", *sorted({name.split(".")[0] for name in sys.modules}))
 sys.exit(status)
 """
 
-WHOLE_NAMES = REPORT.replace('{name.split(".")[0] for name in sys.modules}', "sys.modules")
-
 
 @pytest.mark.parametrize(
     ("arguments", "absent"),
@@ -57,14 +55,14 @@ def test_no_heavy_library_is_loaded(arguments: list[str], absent: set[str]) -> N
     assert not loaded & absent
 
 
-def test_a_compiled_kernel_is_loaded_without_what_only_compiling_needs() -> None:
+def test_a_compiled_kernel_is_loaded_without_the_compiler() -> None:
     assert run(FORECAST) == 0  # compiled, where it was not
     done = subprocess.run(
-        [sys.executable, "-c", WHOLE_NAMES, *FORECAST], capture_output=True, text=True, check=False
+        [sys.executable, "-c", REPORT, *FORECAST], capture_output=True, text=True, check=False
     )
     loaded = set(done.stdout.rpartition("LOADED")[2].split())
-    assert "numba" in loaded, done.stderr
-    assert "numba.np.linalg" not in loaded
+    assert "llvmlite" in loaded, done.stderr
+    assert not loaded & {"numba", "scipy"}
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import ast
 from importlib.resources import files
+from pathlib import Path
 
-from pointage.mixture.compiled import SOURCES
+import numpy as np
+import pytest
 
-KERNEL = "mixture/kernel.py"
-NOT_COMPILED = {"data/__init__.py", "mixture/compiled.py"}
-"""They bring the kernel its constants' file and its folder, no code or number of their own."""
+from pointage.mixture import compiled
+from pointage.mixture.compiled import SOURCES, is_compiled, kernel_file, settle
+from pointage.mixture.machine_code import processor
+
+KERNEL, LIKELIHOOD = "mixture/kernel.py", "mixture/learning/likelihood.py"
+NOT_COMPILED = {"data/__init__.py"}
+"""It brings the kernel its constants' file, no code or number of its own."""
 
 
 def test_what_the_kernel_takes_in_is_part_of_its_name() -> None:
     root = files("pointage")
     taken = set()
-    for node in ast.walk(ast.parse(root.joinpath(KERNEL).read_text())):
+    texts = [root.joinpath(each).read_text() for each in (KERNEL, LIKELIHOOD)]
+    for node in (node for text in texts for node in ast.walk(ast.parse(text))):
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("pointage"):
             folder = "/".join((node.module or "").split(".")[1:])
             if root.joinpath(f"{folder}.py").is_file():
@@ -34,3 +41,52 @@ def test_the_kernels_numbers_are_part_of_its_name() -> None:
     loaded = {f"data/{part.split(chr(34))[0]}" for part in text.split('load("')[1:]}
     assert loaded
     assert loaded <= set(SOURCES)
+
+
+@pytest.mark.parametrize("damage", [b"", b"torn", None])
+def test_what_is_damaged_is_compiled_anew(
+    damage: bytes | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Machine code that is cut short would end the process: none is loaded, and it is replaced."""
+    whole = kernel_file().read_bytes()
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    kernel_file().parent.mkdir(parents=True)
+    kernel_file().write_bytes(whole[:-1] if damage is None else damage)
+    made: list[bytes] = []
+
+    def compiles() -> bytes:
+        made.append(whole[compiled.DIGEST :])
+        return made[0]
+
+    monkeypatch.setattr(compiled, "machine_code", compiles)
+    assert not is_compiled()
+    assert compiled._engine.__wrapped__().get_function_address("hold_span")
+    assert len(made) == 1
+    assert is_compiled()
+    assert kernel_file().read_bytes() == whole
+    assert [each.name for each in kernel_file().parent.iterdir()] == [kernel_file().name]
+
+
+def test_a_folder_that_takes_nothing_costs_only_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = kernel_file().read_bytes()
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    kernel_file().parent.parent.mkdir(parents=True)
+    kernel_file().parent.write_text("a file where the folder should be")
+    monkeypatch.setattr(compiled, "machine_code", lambda: whole[compiled.DIGEST :])
+    assert compiled._engine.__wrapped__().get_function_address("hold_span")
+    assert not is_compiled()
+
+
+def test_another_processor_has_machine_code_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    here = kernel_file()
+    monkeypatch.setattr(compiled, "processor", lambda: processor() + ",+more")
+    assert kernel_file() != here
+
+
+def test_states_that_lie_apart_are_refused() -> None:
+    with pytest.raises(ValueError, match="one after the other"):
+        settle(np.zeros((4, 38))[:, ::2], 0.5, 1.0, 0.1)

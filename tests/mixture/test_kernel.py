@@ -14,19 +14,12 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from pointage.culture.mature import feed, mature
+from pointage.mixture.compiled import hold_members
 from pointage.mixture.hold import run, settings_for
-from pointage.mixture.kernel import (
-    AIR,
-    LANES,
-    MOLAR,
-    NEUTRAL,
-    hold_few,
-    hold_many,
-    rates_of_one,
-)
+from pointage.mixture.kernel import AIR, MOLAR, NEUTRAL, rates_of_one
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.response import tables
-from pointage.mixture.state import P, S
+from pointage.mixture.state import LANES, P, S
 from pointage.mixture.temperature.surroundings import Daily
 from pointage.mixture.traits import draw_traits, median_traits
 from pointage.science.acid_base import (
@@ -84,11 +77,16 @@ def test_a_course_is_within_a_thousandth_of_a_tight_tolerance_solver(mixture: Mi
 
 PLAIN = """
 import json
+import numpy as np
 from tests_of_kernel import DT, day, fed, members
-from pointage.mixture.kernel import hold_few
+from pointage.mixture.kernel import hold_block
 from pointage.mixture.response import tables
+from pointage.mixture.state import LANES, SCRATCH_ROWS, STATE_SIZE
 states, settings = members(fed(), 3)
-print(json.dumps(hold_few(states, settings, day(3.0)[None, :], tables(), DT, 4).tolist()))
+scratch, courses = np.empty((SCRATCH_ROWS, LANES)), np.empty((3, 4, STATE_SIZE))
+around = day(3.0)[None, :]
+hold_block(states, settings, around, tables(), DT, 4, courses, 0, scratch, scratch.reshape(-1))
+print(json.dumps(courses.tolist()))
 """
 
 
@@ -108,7 +106,7 @@ def test_compiled_and_plain_python_agree() -> None:
     )
     plain = np.array(json.loads(answer.stdout))
     states, settings = members(fed(), 3)
-    compiled = hold_few(states, settings, day(3.0)[None, :], tables(), DT, 4)
+    compiled = hold_members(states, settings, day(3.0)[None, :], tables(), dt=DT, every=4)
     assert compiled == pytest.approx(plain, rel=1e-8, abs=1e-18)
 
 
@@ -143,15 +141,14 @@ def test_members_are_the_same_in_any_block_and_on_any_core(count: int) -> None:
     states, settings = members(fed(), count)
     around = np.array([day(6.0), day(6.0) - 8.0, day(6.0) - 14.0])
     begun = states.copy()
-    many = hold_many(states, settings, around, tables(), DT, 4)
+    many = hold_members(states, settings, around, tables(), dt=DT, every=4, cores=2)
     assert np.array_equal(states, many[:, -1])
-    few = hold_few(begun.copy(), settings, around, tables(), DT, 4)
+    few = hold_members(begun.copy(), settings, around, tables(), dt=DT, every=4)
     assert few == pytest.approx(many, rel=1e-12)
     for m in range(count):
         place = m % 3
-        alone = hold_few(
-            begun[m : m + 1].copy(), settings[m : m + 1], around[place : place + 1], tables(), DT, 4
-        )
+        one = begun[m : m + 1].copy(), settings[m : m + 1], around[place : place + 1]
+        alone = hold_members(*one, tables(), dt=DT, every=4)
         assert alone[0] == pytest.approx(many[m], rel=1e-12)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 from datetime import datetime
 from math import exp
@@ -33,8 +32,6 @@ WARM_FOR_YEAST_C = 33.0
 BEARS_HEAT = 0.8  # odds that most of a culture's yeast bears heat, to go without the warning: ours
 FEW_STEPS = 30_000
 """Below this many member-steps one core is quicker than waking the others."""
-
-_one_at_a_time = threading.Lock()
 
 
 def settings_for(
@@ -131,21 +128,18 @@ def run(
 ) -> NDArray[np.float64]:
     """Carry members through their surroundings by the compiled kernel; `states` is changed.
 
-    around: (k, steps + 1) in °C, STEP_MIN apart, taken by the members in turn. The parallel kernel
-    is entered by one thread at a time, since its threading layer is not safe to share. ValueError
-    where a number is not finite, which the kernel could not bear.
+    around: (k, steps + 1) in °C, STEP_MIN apart, taken by the members in turn. ValueError where a
+    number is not finite, which the kernel could not bear.
     """
-    from pointage.mixture.kernel import hold_few, hold_many  # compiling is not for --help
+    from pointage.mixture.compiled import cores, hold_members  # it is not for --help
 
     if not all(np.isfinite(each).all() for each in (states, settings, around)):
         raise ValueError("a mixture or its surroundings hold a number that is not finite")
     table = tables(growth_set) if growth_set else tables()
-    small = len(states) * around.shape[1] < FEW_STEPS
-    with _one_at_a_time:
-        courses = (hold_few if small else hold_many)(
-            states, settings, around, table, STEP_MIN / 60, every
-        )
-    return np.asarray(courses)
+    few = len(states) * around.shape[1] < FEW_STEPS
+    return hold_members(
+        states, settings, around, table, dt=STEP_MIN / 60, every=every, cores=1 if few else cores()
+    )
 
 
 def hold(

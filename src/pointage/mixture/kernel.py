@@ -1,6 +1,7 @@
 """The compiled heart: rates of change of held mixtures, and their integration.
 
-`rates` says what happens in an instant; `hold_block` carries a few members through a row of
+Only to compile it is this file loaded; `compiled.py` has the result. `rates` says what happens in
+an instant; `hold_block` carries a few members through a row of
 surrounding temperatures by the classical fourth-order Runge-Kutta method. The science functions are
 compiled as they stand in pointage.science. Carbon leaves the sugar only into lactic and acetic
 acid, ethanol and carbon dioxide, so its sum is kept by construction; what cells are built of is
@@ -20,32 +21,37 @@ changes only with the temperature is in `climate`, and what never changes is tur
 
 from __future__ import annotations
 
-from enum import IntEnum
 from math import exp
 from typing import Any
 
 import numpy as np
-from numba import njit, prange
+from numba import carray, cfunc, njit, types
 from numpy.typing import NDArray
 
 from pointage.data import load
-from pointage.mixture.compiled import prepare_cache
 from pointage.mixture.response import COLDEST_C, STEP_K
 from pointage.mixture.state import (
+    CLIMATE_FROM,
+    CLIMATE_SIZE,
+    FROM_TABLE,
+    LANES,
+    OUTSIDE,
+    SCRATCH_ROWS,
     SETTING_SIZE,
+    SETTINGS_FROM,
     STATE_SIZE,
+    STATE_SPAN,
+    C,
     P,
     S,
 )
 from pointage.science import acid_base, carbon_dioxide, ph_response, thermal_death
 
-prepare_cache()
-
 Floats = NDArray[np.float64]
 QUICK: Any = {"error_model": "numpy", "fastmath": True}
 compiled = njit(**QUICK)
 inlined = njit(forceinline=True, **QUICK)
-exact: Any = njit()
+exact: Any = njit(error_model="numpy")
 
 _cardinal_ph = inlined(ph_response.cardinal_ph)
 _linear_stop = inlined(ph_response.linear_stop)
@@ -90,38 +96,8 @@ PER_KG = 1000.0  # counts are per gram
 LN_10 = acid_base.LN_10
 SOUR_SQUARED = 10.0 ** (-2.0 * SOUR_PH)
 
-LANES = 4
-"""Members to a block: as many as common processors take in one instruction."""
 WEIGHT = (1.0, 2.0, 2.0)  # of the first three slopes in the sum of six
 REACH = (0.5, 0.5, 1.0)  # how far along its slope the next stage looks, in steps
-
-
-class C(IntEnum):
-    """Rows of a climate: first the rows of the table, then what follows from them or is fixed."""
-
-    YEAST = 0
-    BACTERIA = 1
-    EARLY = 2
-    WEAKEN = 3
-    ENZYMES = 4
-    IDLE = 5
-    BEARING = 6  # yeast of the heat-bearing kind
-    HELD = 7  # CO2 the mixture's water holds, mol per kg
-    YEAST_BUSY = 8  # how far warmth lets cells be busy, 0 to 1
-    BACTERIA_BUSY = 9
-    SWELL = 10  # volumes of the fresh mixture in a mol of gas per kg
-    AIR = 11  # mol per kg
-    PER_YEAST_MOST = 12  # one over the setting of that name
-    PER_BACTERIA_MOST = 13
-    PER_EARLY_MOST = 14
-    PER_READY_MOST = 15
-    PER_WATER = 16
-    PER_VOLUME = 17
-
-
-STATE_SPAN = STATE_SIZE * LANES
-FROM_TABLE = int(C.HELD) + 1
-CLIMATE_SIZE = len(C)
 
 
 @inlined
@@ -297,7 +273,7 @@ def heated(s: Floats, j: int, dt: float) -> None:
     s[S.EARLY, j] *= left
 
 
-@compiled
+@inlined
 def hold_block(
     states: Floats,
     settings: Floats,
@@ -307,23 +283,25 @@ def hold_block(
     every: int,
     courses: Floats,
     first: int,
+    x: Floats,
+    flat: Floats,
 ) -> None:
     """Carry the members from number `first` on, LANES of them, through their surroundings.
 
     The temperature follows T' = (around − T)/τ alone and is solved exactly by halves of a step:
     T₁ = A₁ + (T₀ − A₀)·e^(−x) + (A₀ − A₁)·(1 − e^(−x))/x, with x = dt/2τ and A straight between.
+
+    x: room to work in, SCRATCH_ROWS rows of LANES; flat: the same numbers in one row. All rows lie
+    in one array, since only then the compiler sees that they do not overlap; and no array is given
+    another's values as a whole, since that can fail for all it knows.
     """
     members = min(LANES, len(states) - first)
     steps = around.shape[1] - 1
-    # All rows lie in one array, since only then the compiler sees that they do not overlap.
-    x = np.zeros((4 * STATE_SIZE + SETTING_SIZE + CLIMATE_SIZE, LANES))
     s, at, d = x[:STATE_SIZE], x[STATE_SIZE : 2 * STATE_SIZE], x[2 * STATE_SIZE : 3 * STATE_SIZE]
-    p = x[4 * STATE_SIZE : 4 * STATE_SIZE + SETTING_SIZE]
-    c = x[4 * STATE_SIZE + SETTING_SIZE :]
-    start, ahead, slope = s.ravel(), at.ravel(), d.ravel()
-    total = x[3 * STATE_SIZE : 4 * STATE_SIZE].ravel()
-    outside, keep, lag = np.empty(LANES), np.empty(LANES), np.empty(LANES)
-    place = np.empty(LANES, np.int64)
+    p, c = x[SETTINGS_FROM:CLIMATE_FROM], x[CLIMATE_FROM:OUTSIDE]
+    outside, keep, lag = x[OUTSIDE], x[OUTSIDE + 1], x[OUTSIDE + 2]
+    start, ahead = flat[:STATE_SPAN], flat[STATE_SPAN : 2 * STATE_SPAN]
+    slope, total = flat[2 * STATE_SPAN : 3 * STATE_SPAN], flat[3 * STATE_SPAN : 4 * STATE_SPAN]
 
     for j in range(LANES):
         m = first + min(j, members - 1)  # lanes left over repeat the last member
@@ -334,12 +312,12 @@ def hold_block(
         s[S.PH, j] = _ph_by_charge(
             s[S.LACTIC, j], s[S.ACETIC, j], p[P.BUFFER, j], NEUTRAL, s[S.PH, j]
         )
-        place[j] = m % len(around)
-        outside[j] = around[place[j], 0]
+        outside[j] = around[m % len(around), 0]
         half = 0.5 * dt / p[P.FOLLOW, j]
         keep[j] = exp(-half)
         lag[j] = (1.0 - keep[j]) / half
-    at[:] = s
+    for i in range(STATE_SPAN):
+        ahead[i], slope[i], total[i] = start[i], 0.0, 0.0
     fix(p, c)
     climate(s, p, table, c)
 
@@ -347,9 +325,10 @@ def hold_block(
         step, stage = tick // 4, tick % 4
         if stage % 2 == 1:
             for j in range(LANES):
-                now = around[place[j], step + 1]
+                place = (first + min(j, members - 1)) % len(around)
+                now = around[place, step + 1]
                 if stage == 1:
-                    now = 0.5 * (around[place[j], step] + now)
+                    now = 0.5 * (around[place, step] + now)
                 gap = s[S.TEMPERATURE, j] - outside[j]
                 s[S.TEMPERATURE, j] = now + gap * keep[j] + (outside[j] - now) * lag[j]
                 outside[j] = now
@@ -377,60 +356,71 @@ def hold_block(
             for j in range(LANES):
                 if s[S.TEMPERATURE, j] > HEAT_FROM_C:
                     heated(s, j, dt)
-            at[:] = s
+            for i in range(STATE_SPAN):
+                ahead[i] = start[i]
     for j in range(members):
         for i in range(STATE_SIZE):
             states[first + j, i] = s[i, j]
 
 
-@njit(cache=True, **QUICK)
-def sour(states: Floats, buffer: float) -> None:
+def hold_span(
+    states: Any,
+    settings: Any,
+    around: Any,
+    table: Any,
+    courses: Any,
+    scratch: Any,
+    members: int,
+    places: int,
+    steps: int,
+    columns: int,
+    dt: float,
+    every: int,
+    first: int,
+    end: int,
+) -> None:
+    """Carry the blocks of members from number `first` to before `end` through their surroundings.
+
+    states (members, STATE_SIZE), changed in place; settings (members, SETTING_SIZE); around
+    (places, steps + 1) in °C, taken by the members in turn; table (FROM_TABLE, columns); courses
+    (members, steps // every + 1, STATE_SIZE), filled; scratch (SCRATCH_ROWS, LANES); dt in h.
+    """
+    s, p = carray(states, (members, STATE_SIZE)), carray(settings, (members, SETTING_SIZE))
+    a, t = carray(around, (places, steps + 1)), carray(table, (FROM_TABLE, columns))
+    filled = carray(courses, (members, steps // every + 1, STATE_SIZE))
+    x, flat = carray(scratch, (SCRATCH_ROWS, LANES)), carray(scratch, (SCRATCH_ROWS * LANES,))
+    for block in range(first, end):
+        hold_block(s, p, a, t, dt, every, filled, block * LANES, x, flat)
+
+
+def sour(states: Any, members: int, buffer: float) -> None:
     """Write the pH that follows from its acids into every one of `states`, of one mixture."""
-    for i in range(len(states)):
-        states[i, S.PH] = _ph_by_charge(
-            states[i, S.LACTIC], states[i, S.ACETIC], buffer, NEUTRAL, NEUTRAL
-        )
+    s = carray(states, (members, STATE_SIZE))
+    for i in range(members):
+        s[i, S.PH] = _ph_by_charge(s[i, S.LACTIC], s[i, S.ACETIC], buffer, NEUTRAL, NEUTRAL)
 
 
-@njit(cache=True)
-def settle(states: Floats, water: float, volume: float, air: float) -> None:
+def settle(states: Any, members: int, water: float, volume: float, air: float) -> None:
     """Share the gas of every one of `states`, just mixed, between its water and its bubbles.
 
     water: kg per kg; volume: L per kg; air: the share of it that is worked in.
     """
-    for i in range(len(states)):
-        celsius = states[i, S.TEMPERATURE]
+    s = carray(states, (members, STATE_SIZE))
+    for i in range(members):
+        celsius = s[i, S.TEMPERATURE]
         held = _saturation(celsius) * water
-        states[i, S.BUBBLES] = _in_bubbles(
-            states[i, S.GAS], held, air * volume / _molar_volume(celsius)
-        )
-        states[i, S.AT_MIX] = states[i, S.BUBBLES]
+        s[i, S.BUBBLES] = _in_bubbles(s[i, S.GAS], held, air * volume / _molar_volume(celsius))
+        s[i, S.AT_MIX] = s[i, S.BUBBLES]
 
 
-@njit(cache=True, **QUICK)
-def hold_few(
-    states: Floats, settings: Floats, around: Floats, table: Floats, dt: float, every: int
-) -> Floats:
-    """`hold_many` on one core, for a handful of members."""
-    steps = around.shape[1] - 1
-    courses = np.empty((states.shape[0], steps // every + 1, STATE_SIZE))
-    for first in range(0, states.shape[0], LANES):
-        hold_block(states, settings, around, table, dt, every, courses, first)
-    return courses
+_STATES, _COUNT, _NUMBER = types.CPointer(types.float64), types.int64, types.float64
+_OF_A_SPAN = [_STATES] * 6 + [_COUNT] * 4 + [_NUMBER] + [_COUNT] * 3
 
 
-@njit(cache=True, parallel=True, **QUICK)
-def hold_many(
-    states: Floats, settings: Floats, around: Floats, table: Floats, dt: float, every: int
-) -> Floats:
-    """Carry every member through its surroundings; `states` is changed in place.
-
-    states (n, STATE_SIZE), settings (n, SETTING_SIZE), around (k, steps + 1) in °C, taken by
-    the members in turn, dt in h.
-    Returns courses (n, steps // every + 1, STATE_SIZE).
-    """
-    steps = around.shape[1] - 1
-    courses = np.empty((states.shape[0], steps // every + 1, STATE_SIZE))
-    for block in prange((states.shape[0] + LANES - 1) // LANES):
-        hold_block(states, settings, around, table, dt, every, courses, block * LANES)
-    return courses
+def functions() -> list[Any]:
+    """What is called from outside, compiled as functions of C: this takes a while."""
+    return [
+        cfunc(types.void(*_OF_A_SPAN), **QUICK)(hold_span),
+        cfunc(types.void(_STATES, _COUNT, _NUMBER), **QUICK)(sour),
+        cfunc(types.void(_STATES, _COUNT, *[_NUMBER] * 3), error_model="numpy")(settle),
+    ]

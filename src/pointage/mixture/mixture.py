@@ -200,7 +200,7 @@ def mix(
 
     water_g, water_c: water that is poured to them, in °C, one or one a member.
     """
-    from pointage.mixture.kernel import settle, sour  # compiling is not for --help
+    from pointage.mixture.compiled import settle, sour  # it is not for --help
 
     present = [part for part in parts if part.mass > 0]
     members = max([np.size(water_c), *(len(part.states) for part in present)])

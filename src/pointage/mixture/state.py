@@ -61,5 +61,40 @@ class P(IntEnum):
     STARVE = 22  # how fast idle cells are lost in this water, against 100 % hydration
 
 
+class C(IntEnum):
+    """Rows of a climate: first the rows of the table, then what follows from them or is fixed."""
+
+    YEAST = 0
+    BACTERIA = 1
+    EARLY = 2
+    WEAKEN = 3
+    ENZYMES = 4
+    IDLE = 5
+    BEARING = 6  # yeast of the heat-bearing kind
+    HELD = 7  # CO2 the mixture's water holds, mol per kg
+    YEAST_BUSY = 8  # how far warmth lets cells be busy, 0 to 1
+    BACTERIA_BUSY = 9
+    SWELL = 10  # volumes of the fresh mixture in a mol of gas per kg
+    AIR = 11  # mol per kg
+    PER_YEAST_MOST = 12  # one over the setting of that name
+    PER_BACTERIA_MOST = 13
+    PER_EARLY_MOST = 14
+    PER_READY_MOST = 15
+    PER_WATER = 16
+    PER_VOLUME = 17
+
+
 STATE_SIZE = len(S)
 SETTING_SIZE = len(P)
+CLIMATE_SIZE = len(C)
+FROM_TABLE = int(C.HELD) + 1
+LANES = 4
+"""Members to a block: as many as common processors take in one instruction."""
+
+STATE_SPAN = STATE_SIZE * LANES
+SETTINGS_FROM = 4 * STATE_SIZE
+CLIMATE_FROM = SETTINGS_FROM + SETTING_SIZE
+OUTSIDE = CLIMATE_FROM + CLIMATE_SIZE
+SCRATCH_ROWS = OUTSIDE + 3
+"""Rows of the scratch: state, the state ahead, its slope and the sum of slopes; settings; climate;
+and of the surroundings the temperature, and how a step follows it (two)."""
