@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from pointage.mixture.flours import Flours
     from pointage.mixture.learning.scores import Scores
     from pointage.quantities import Temperature
+    from pointage.timetable.pin import Pin
     from pointage.timetable.plan import CourseRow, Ladder, Plan, StepCourse
 
 KINDS = (
@@ -147,7 +148,8 @@ class Wished:
     since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
     it stood then; None in what was wished before cultures had a life of their own. friction_k: what
     mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says. flours:
-    the figures of the sacks that were in use. lean: as of `Wish`.
+    the figures of the sacks that were in use. lean: as of `Wish`. held: a step that the baker has
+    put at a time, and that stays wanted then.
     """
 
     formula: str
@@ -158,6 +160,7 @@ class Wished:
     friction_k: float | None = None
     flours: Flours = field(default_factory=dict)
     lean: Mapping[str, str] = field(default_factory=dict)
+    held: Pin | None = None
 
 
 @dataclass(frozen=True, slots=True)
