@@ -61,6 +61,8 @@ COLD_UNTIL = timedelta(hours=24)
 SPLIT = timedelta(minutes=30)
 """Later bread is offered beside the plan that keeps its time where it is this much later."""
 
+HELD_WITHIN = timedelta(hours=3)
+"""A step that is held and can be no nearer to its time than this is let go (ours)."""
 CLEARLY = 0.05
 """So much more likely must be what is offered instead of going on (ours)."""
 
@@ -124,10 +126,9 @@ def _offer(asked: MovesAsked, bakes: Mapping[str, Bake], reached: Reached) -> Of
     turns = _Turns(asked)
     found = turns.replanned(turns.wishes())
     reached(0.4)
-    lost = tuple(turns.keys[i] for i in found.given_up)
-    if lost and turns.let_go(lost):
+    if turns.let_go(found):
         found = turns.replanned(turns.wishes())
-        lost = tuple(turns.keys[i] for i in found.given_up)
+    lost = tuple(turns.keys[i] for i in found.given_up)
     if lost:
         later = {key: _later(turns.wish(key)) for key in lost if key != turns.pinned}
         found = turns.replanned(turns.wishes(later))
@@ -265,12 +266,20 @@ class _Turns:
         )
         return in_the_way(kitchen, self._bakes[key], step, at, (*self._occupied, *others))
 
-    def let_go(self, keys: Collection[str]) -> bool:
-        """Hold no step of these bakes any longer; whether one was."""
-        held = [key for key in keys if key in self._held and key != self.pinned]
-        for key in held:
-            self._wishes[key] = replace(self._wishes[key], pin=None)
-        return bool(held)
+    def let_go(self, found: Replanned) -> bool:
+        """Hold no step any longer that would be far from its time; whether one was held so."""
+        far = []
+        for key, thread in zip(self.keys, found.threads, strict=True):
+            wish = self._wishes[key]
+            if wish.pin is None or key == self.pinned:
+                continue
+            problem = wish.problem
+            builds, process = len(problem.builds), problem.process
+            at = None if thread is None else begins(wish.pin, thread, builds, process)
+            if at is None or abs(at - wish.pin.at) > HELD_WITHIN:
+                far.append(key)
+        self._wishes |= {key: replace(self._wishes[key], pin=None) for key in far}
+        return bool(far)
 
     def _hold(self, key: str, thread: Thread, *, anew: bool) -> tuple[Pin | None, LetGo | None]:
         """The step that a bake under another plan holds at its time, and the one that is let go."""

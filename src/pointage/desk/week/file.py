@@ -69,7 +69,7 @@ class WishTable(TomlTable):
     earliest: TextOrBool | None = Field(None, description=mark("true, or the first time it may be"))
     firm: bool = Field(True, description=mark("true or false"))
     at: dict[str, Quantity] | None = Field(
-        None, description=mark("a step and its time, such as { mix = 2026-12-05T07:00 }")
+        None, description=mark("a step and its time, such as { mix = 2026-12-05T07:00:00 }")
     )
 
 

@@ -7,7 +7,7 @@ of their builds it is fed to be kept. Bakes later in the week find it so.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
@@ -36,7 +36,7 @@ from pointage.timetable.ways.levains import (
     RipeInHand,
     ripe_levains,
 )
-from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
+from pointage.timetable.ways.pinned import FEEDS, begins, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
@@ -113,6 +113,16 @@ def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
         for way in each
     ]
     return ways.weighed(penalty=ways.penalty + np.array(prices))
+
+
+def least_off(wish: WeekWish, ways: Iterable[WeekWay]) -> float:
+    """What the step that is wanted at a time costs at the least: so much dearer is giving the wish
+    up, for bread is worth as much with such a step as without."""
+    pin, problem = wish.pin, wish.problem
+    if pin is None:
+        return 0.0
+    starts = (begins(pin, way.thread(), len(problem.builds), problem.process) for way in ways)
+    return EACH_OFF_HOUR * min(map(pin.off_h, starts), default=0.0)
 
 
 def ways_of_week(
