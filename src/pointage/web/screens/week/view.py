@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from markupsafe import Markup
 
 from pointage.desk.answers import Bake
+from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.moves.step import held_step, movable_steps
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.week.loads import loads_of
@@ -122,6 +123,7 @@ def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
         ready=clock.dated(bake.plan.ready),
         facts=tuple(facts),
         conflicts=conflict_notes(bake.plan),
+        lacks=tuple(map(shortage_words, bake.plan.shortages)),
     )
 
 
