@@ -13,7 +13,7 @@ from pointage.mixture import compiled
 from pointage.mixture.compiled import SOURCES, is_compiled, kernel_file, settle
 from pointage.mixture.machine_code import processor
 
-KERNEL = "mixture/kernel.py"
+KERNEL, LIKELIHOOD = "mixture/kernel.py", "mixture/learning/likelihood.py"
 NOT_COMPILED = {"data/__init__.py"}
 """It brings the kernel its constants' file, no code or number of its own."""
 
@@ -21,7 +21,8 @@ NOT_COMPILED = {"data/__init__.py"}
 def test_what_the_kernel_takes_in_is_part_of_its_name() -> None:
     root = files("pointage")
     taken = set()
-    for node in ast.walk(ast.parse(root.joinpath(KERNEL).read_text())):
+    texts = [root.joinpath(each).read_text() for each in (KERNEL, LIKELIHOOD)]
+    for node in (node for text in texts for node in ast.walk(ast.parse(text))):
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("pointage"):
             folder = "/".join((node.module or "").split(".")[1:])
             if root.joinpath(f"{folder}.py").is_file():

@@ -48,14 +48,25 @@ def test_two_likelihoods_are_added_by_their_logarithms() -> None:
     np.testing.assert_allclose(surface._log_sum(a, b), np.logaddexp(a, b), rtol=1e-14)
 
 
-def test_many_nodes_together_are_judged_as_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("slips", ["never", "some", "ever"])
+@pytest.mark.parametrize("spread", [0.3, 3.0, 1e3])
+@pytest.mark.parametrize("signs", ["none", "some", "all"])
+def test_compiled_likelihoods_are_those_of_each_observation(
+    signs: str, spread: float, slips: str
+) -> None:
+    """`parts` says it of each observation by logarithms; here they are added up by node."""
     rng = np.random.default_rng(2)
-    one_sided, sure = np.arange(7) == 3, np.array([False, True, False, False, False])
+    one_sided = {"none": np.zeros(7, bool), "some": np.arange(7) == 3, "all": np.ones(7, bool)}
+    sure = {"ever": np.zeros(5, bool), "some": np.arange(5) % 2 == 1, "never": np.ones(5, bool)}
     shifts = rng.normal(size=7), rng.normal(size=(len(PACES), 7))
-    judge = Judge.of(one_sided, np.array([0, 1, 3, 4, 6]), shifts, np.array([0, 0, 0, 1, 1]), sure)
-    gaps, own = 3.0 * rng.normal(size=(40, 7)), rng.random(7)
-    together = judge.log_likelihood(gaps, own), judge.stray_odds(gaps)
-    monkeypatch.setattr(surface, "TOGETHER", 1)
-    alone = judge.log_likelihood(gaps, own), judge.stray_odds(gaps)
-    for found, expected in zip(together, alone, strict=True):
-        np.testing.assert_allclose(found, expected, rtol=1e-12)
+    first, history = np.array([0, 1, 3, 4, 6]), np.array([0, 0, 0, 1, 1])
+    judge = Judge.of(one_sided[signs], first, shifts, history, sure[slips])
+    gaps, own = spread * rng.normal(size=(11, 7)), rng.random(7)
+    by_node = []
+    for moved, log_odds in zip(judge.moved, judge.log_odds, strict=True):
+        each = surface._log_sum(*judge.parts(gaps + moved, own))
+        by_node.append(np.add.reduceat(each, [0, 3], axis=-1) + log_odds)
+    expected = np.logaddexp.reduce(np.array(by_node), axis=0).sum(axis=1)
+    np.testing.assert_allclose(judge.log_likelihood(gaps, own), expected, rtol=1e-11)
+    odds = judge.node_odds(gaps)
+    np.testing.assert_allclose(odds.sum(axis=0), 1.0, rtol=1e-12)

@@ -24,6 +24,7 @@ from llvmlite import binding as llvm
 from numpy.typing import NDArray
 
 from pointage.folders import cache_folder
+from pointage.mixture.learning.surface import SIDE, SPARE
 from pointage.mixture.machine_code import machine_code, processor, target_machine
 from pointage.mixture.state import LANES, SCRATCH_ROWS, STATE_SIZE
 
@@ -34,6 +35,8 @@ SOURCES = (
     "mixture/machine_code.py",
     "mixture/state.py",
     "mixture/response.py",
+    "mixture/learning/likelihood.py",
+    "mixture/learning/surface.py",
     "science/acid_base.py",
     "science/carbon_dioxide.py",
     "science/ph_response.py",
@@ -91,8 +94,7 @@ def hold_members(
     hold_span = _function("hold_span")
 
     def carry(first: int, end: int) -> None:
-        room = np.empty(SCRATCH_ROWS * LANES + ALIGNED // 8)
-        room = room[-room.ctypes.data % ALIGNED // 8 :]
+        room = _aligned(SCRATCH_ROWS * LANES)
         hold_span(*arrays, room.ctypes.data, *counts, first, end)
 
     blocks = -(-members // LANES)
@@ -123,6 +125,49 @@ def sour(states: Floats, buffer: float) -> None:
     _function("sour")(_in_one_piece(states), len(states), buffer)
 
 
+def history_likelihoods(
+    gaps: Floats,
+    moved: Floats,
+    facts: Floats,
+    sorts: NDArray[np.int64],
+    ends: tuple[NDArray[np.int64], NDArray[np.int64]],
+    *,
+    slip: float,
+) -> Floats:
+    """The logarithm of the likelihood of each history, (members, histories, nodes).
+
+    As of `mixture/learning/likelihood.py`, which says what is given; ends: first columns and first
+    observations. Dimensionless; slip from 0 to 1.
+    """
+    firsts, histories = ends
+    counts = len(gaps), len(moved), gaps.shape[1], len(firsts) - 1, len(histories) - 1
+    room = _aligned((SPARE + gaps.shape[1]) * SIDE)
+    found = np.empty((counts[0], counts[4], counts[1]))
+    floats = [np.ascontiguousarray(each) for each in (gaps, moved, facts)]
+    whole = [np.ascontiguousarray(each, np.int64) for each in (sorts, firsts, histories)]
+    given = [each.ctypes.data for each in (*floats, *whole)]
+    _function("likely")(*given, slip, room.ctypes.data, found.ctypes.data, *counts)
+    return found
+
+
+def averaged(found: Floats, log_odds: Floats) -> Floats:
+    """The logarithm of the likelihood of all histories, one a member; `found` is used up.
+
+    found: as `history_likelihoods` gives it; log_odds: of each node. Dimensionless.
+    """
+    members, histories, nodes = found.shape
+    odds, likelihood = np.ascontiguousarray(log_odds), np.empty(members)
+    given = [each.ctypes.data for each in (found, odds, likelihood)]
+    _function("averaged")(*given, members, nodes, histories)
+    return likelihood
+
+
+def _aligned(numbers: int) -> Floats:
+    """Room for so many numbers, as a processor fetches them."""
+    room = np.empty(numbers + ALIGNED // 8)
+    return room[-room.ctypes.data % ALIGNED // 8 :]
+
+
 def _in_one_piece(states: Floats) -> int:
     """Where they lie. ValueError where they do not lie one after the other."""
     if not states.flags.c_contiguous or states.dtype != np.float64:
@@ -134,6 +179,8 @@ SIGNATURES: dict[str, list[Any]] = {
     "hold_span": [c_void_p] * 6 + [c_int64] * 4 + [c_double] + [c_int64] * 3,
     "settle": [c_void_p, c_int64, c_double, c_double, c_double],
     "sour": [c_void_p, c_int64, c_double],
+    "likely": [c_void_p] * 6 + [c_double] + [c_void_p] * 2 + [c_int64] * 5,
+    "averaged": [c_void_p] * 3 + [c_int64] * 3,
 }
 
 

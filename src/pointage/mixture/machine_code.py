@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from llvmlite import binding as llvm
 
-MATHEMATICS = {"exp", "exp2", "pow", "log", "log10", "sqrt", "memset", "memcpy"}
+MATHEMATICS = {"exp", "exp2", "pow", "log", "log10", "log1p", "sqrt", "memset", "memcpy"}
 """What every system's own library has, and machine code may call."""
 
 
@@ -37,12 +37,13 @@ def machine_code() -> bytes:
     Takes some seconds. RuntimeError where it would call what no system has: a change of the kernel
     that can fail, or makes an array, needs the compiler's own library.
     """
-    from pointage.mixture.kernel import functions
+    from pointage.mixture import kernel
+    from pointage.mixture.learning import likelihood
 
     machine = target_machine()
     whole = llvm.parse_assembly("")
     names = set()
-    for each in functions():
+    for each in (*kernel.functions(), *likelihood.functions()):
         names.add(each.__name__)
         text = each.inspect_llvm().replace(each.native_name, each.__name__)
         whole.link_in(llvm.parse_assembly(text))

@@ -8,8 +8,8 @@ unexplained counts as error of its own, so that a rough surface draws widely.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,9 +38,11 @@ PACED_ROUGHLY = np.linspace(-2.5, 2.5, 5)
 """… and fewer for the surface."""
 RARE = 3.2
 """Spreads from the middle beyond which a pair of an offset and a pace is left out."""
+SIGN, SURE, SURE_SIGN = 1, 2, 3
+"""Sorts of gaps for the compiled likelihood; 0 is one that has two sides and may be a slip."""
+SIDE, SPARE = 8, 5
+"""In its scratch: members side by side, and rows beside those of the gaps."""
 RIDGE = 1e-3
-TOGETHER = 16_000
-"""Gaps that are judged in one go."""
 MOVES = 4
 ROWS = 12
 
@@ -119,20 +121,20 @@ class Judge:
 
     def log_likelihood(self, gaps: Floats, own: Floats | float = 0.0) -> Floats:
         """Of all observations together, one a member."""
-        by_node = self._by_node(gaps, own)
-        most = by_node.max(axis=0)
-        return np.asarray((most + np.log(np.exp(by_node - most).sum(axis=0))).sum(axis=1))
+        from pointage.mixture.compiled import averaged  # it is not for --help
+
+        return averaged(self._at_nodes(gaps, own), self.log_odds)
 
     def stray_odds(self, gaps: Floats) -> Floats:
         """The odds that each observation is wrong, averaged over equally likely members."""
         odds = np.zeros(len(self.first))
-        node_odds = self.node_odds(gaps)
-        for some, good, bad in self._parts_by_node(gaps, 0.0):
+        for node, moved in zip(self.node_odds(gaps), self.moved, strict=True):
+            good, bad = self.parts(gaps + moved)
             each = np.exp(bad - _log_sum(good, bad))
-            for one in (node_odds[some][..., self.history] * each).mean(axis=1):
-                odds += one
+            odds += (node[:, self.history] * each).mean(axis=0)
         return odds
 
+    @cached_property
     def moved(self) -> Floats:
         """What each node adds to each gap, (nodes, gaps)."""
         shares = [np.interp(self.nodes[:, 1], PACES, one) for one in np.eye(len(PACES))]
@@ -140,7 +142,7 @@ class Judge:
 
     def node_odds(self, gaps: Floats) -> Floats:
         """The odds of each node, (nodes, members, histories), which sum to 1 over nodes."""
-        by_node = self._by_node(gaps, 0.0)
+        by_node = self._by_node(gaps)
         odds = np.exp(by_node - by_node.max(axis=0))
         return np.asarray(odds / odds.sum(axis=0))
 
@@ -152,27 +154,35 @@ class Judge:
         jitter = (rng.random((*picked.shape, 2)) - 0.5) * np.array(widths)
         return np.asarray(self.nodes[picked] + jitter)
 
-    def _by_node(self, gaps: Floats, own: Floats | float) -> Floats:
+    def _by_node(self, gaps: Floats) -> Floats:
         """Log of prior and likelihood at each node, (nodes, members, histories)."""
-        starts = np.flatnonzero(np.diff(self.history, prepend=-1))
-        return np.concatenate(
-            [
-                np.add.reduceat(_log_sum(good, bad), starts, axis=-1)
-                + self.log_odds[some, None, None]
-                for some, good, bad in self._parts_by_node(gaps, own)
-            ]
-        )
+        return np.moveaxis(self._at_nodes(gaps, 0.0) + self.log_odds, 2, 0)
 
-    def _parts_by_node(
-        self, gaps: Floats, own: Floats | float
-    ) -> Iterator[tuple[slice, Floats, Floats]]:
-        """`parts` of some nodes at a time, (nodes, members, observations): as many as are quicker
-        together than one by one, which a processor's own memory decides."""
-        moved = self.moved()
-        together = max(1, TOGETHER // max(1, gaps.size))
-        for start in range(0, len(moved), together):
-            some = slice(start, start + together)
-            yield some, *self.parts(gaps + moved[some, None, :], own)
+    def _at_nodes(self, gaps: Floats, own: Floats | float) -> Floats:
+        """Log of the likelihood of each history at each node, (members, histories, nodes).
+
+        The same as `parts` says of each observation, added up, by compiled code.
+        """
+        from pointage.mixture.compiled import history_likelihoods  # it is not for --help
+
+        scale, broad = np.sqrt(1.0 + own), STRAY_ERRORS**2 + own
+        facts = np.empty((4, gaps.shape[1]))
+        facts[0], facts[1] = 1.0 / scale, np.exp(T_AT_NOUGHT) / scale
+        facts[2], facts[3] = -0.5 / broad, 1.0 / np.sqrt(broad)
+        return history_likelihoods(gaps, self.moved, facts, self._sorts, self._ends, slip=STRAYS)
+
+    @cached_property
+    def _sorts(self) -> NDArray[np.int64]:
+        """What kind of gap each column holds."""
+        sure = np.repeat(self.sure, np.diff(self.first, append=len(self.one_sided)))
+        return np.where(sure, SURE, 0) + np.where(self.one_sided, SIGN, 0)
+
+    @cached_property
+    def _ends(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Where each observation's columns begin, and each history's observations; and the end."""
+        starts = np.flatnonzero(np.diff(self.history, prepend=-1))
+        firsts = np.append(self.first, len(self.one_sided)).astype(np.int64)
+        return firsts, np.append(starts, len(self.history)).astype(np.int64)
 
 
 def _log_sum(a: Floats, b: Floats) -> Floats:
