@@ -12,6 +12,7 @@ import os
 import pickle
 import signal
 import sys
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from threading import active_count
@@ -39,7 +40,10 @@ def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
         yield work
         return
     ours, theirs = os.pipe()
-    child = os.fork()
+    with warnings.catch_warnings():
+        # Idle threads of the library for arrays, which that begins anew in a copy, are warned of.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        child = os.fork()
     if child == 0:
         _answer(work, theirs)
     os.close(theirs)

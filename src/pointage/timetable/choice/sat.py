@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-EXACT = 1000
-"""The solver counts in whole numbers: thousandths of what is minimised."""
+EXACT = 100_000
+"""The solver counts in whole numbers: so many to a penalty hour."""
 _LEAST = -(2**63)  # no lower bound
 
 
@@ -86,9 +86,10 @@ class Literals:
         parameters = cp_model_helper.SatParameters()
         parameters.random_seed = 1
         parameters.num_workers = 1
-        # It takes longer to tidy such a problem up than to solve it as it is.
+        # It takes longer to tidy such a problem up, or to try its literals out, than to solve it.
         parameters.cp_model_presolve = False
         parameters.symmetry_level = 0
+        parameters.cp_model_probing_level = 0
         parameters.linearization_level = 2
         parameters.max_deterministic_time = work
         solver: Any = cp_model_helper.SolveWrapper()

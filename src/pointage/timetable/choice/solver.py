@@ -67,7 +67,7 @@ def solved(
         next((k for k, literal in own.items() if found.values[literal]), None) for own in literals
     )
     penalty = cost(problem, numbers)
-    # The solver weighs whole thousandths: its bound may lie above what it bounds by some.
+    # The solver counts in whole numbers: its bound may lie above what it bounds by some.
     return Packed(numbers, penalty, min(found.bound, penalty), False)
 
 

@@ -137,7 +137,7 @@ def _cheapest(
     if None not in found.chosen and bound < found.penalty - CLOSE * abs(found.penalty):
         besides = solved(problem, near, found, work, unseen=dearer)
         bound = max(bound, besides.bound)
-    bound = min(bound, found.penalty)  # the solver counts in thousandths
+    bound = min(bound, found.penalty)  # the solver rounds
     return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT), best
 
 

@@ -139,7 +139,7 @@ def plan_week(
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
         kept.penalty - prices,
-        max(0.0, min(kept.bound, kept.penalty) - prices),  # the solver has thousandths
+        max(0.0, min(kept.bound, kept.penalty) - prices),  # the solver rounds
         answers,
         found,
         kept.tasks,
