@@ -16,6 +16,7 @@ from datetime import datetime
 from functools import wraps
 from hashlib import blake2b
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 from tests import shelf
@@ -32,13 +33,14 @@ ASKED = (
     ("pointage.desk.now.learned.learning", "learn"),
     ("pointage.desk.now.learned.learning", "own_oven"),
     ("pointage.desk.now.learned.learning", "scores"),
+    ("pointage.desk.now.learned.learning", "taught"),
     ("pointage.desk.now.learned.learning", "vigour_in"),
     ("pointage.desk.now.learned.learning", "watched"),
     ("pointage.desk.now.cultures.young", "raise_days"),
     ("pointage.desk.moves.offer", "followed"),
     ("pointage.desk.moves.offer", "odds_on"),
     ("pointage.desk.moves.offer", "replan"),
-    ("pointage.desk.now.present", "courses"),
+    ("pointage.desk.now.cultures.followed", "courses"),
     ("pointage.desk.week.can_be", "answer_alone"),
     ("pointage.desk.week.plan", "plan_week"),
 )
@@ -61,6 +63,8 @@ class Remembered:
         for module, name in ASKED:
             there: Any = import_module(module)
             setattr(there, name, self.of(getattr(there, name)))
+        kept: Any = import_module("pointage.desk.now.learned.kept")
+        kept.cache_folder = _nowhere
         opening: Any = import_module("pointage.desk.opening")
         opening.demonstration_entries = self.past
 
@@ -97,6 +101,11 @@ class Remembered:
             return self._known[key]
 
         return asked
+
+
+def _nowhere() -> Path:
+    """What was learned is kept for no other process, and none is found of whoever runs this."""
+    raise RuntimeError("a test has no home")
 
 
 def _key(name: str, arguments: Sequence[Any], named: Mapping[str, Any]) -> bytes | None:

@@ -168,6 +168,14 @@ def test_a_step_that_would_be_at_night_is_as_near_as_it_can(tmp_path: Path) -> N
     assert "Mix the dough at Fri 03:00 cannot be; the nearest is " in ran.out
 
 
+def test_a_wish_that_is_not_firm_is_kept_where_nothing_hinders_it(tmp_path: Path) -> None:
+    """Nor is it left out for a step that cannot be when it is wanted."""
+    path = written(tmp_path, ONE + "firm = false\nat = { mix = 2026-12-04T03:00:00 }\n")
+    ran = pointage(tmp_path, "week", path, *NOW)
+    assert ran.status == 0, ran.err
+    assert "Mix the dough at Fri 03:00 cannot be; the nearest is " in ran.out
+
+
 @pytest.mark.parametrize(
     ("at", "what"),
     [

@@ -11,6 +11,7 @@ import pytest
 from tests.timetable.hall import NOW, SATURDAY, planned
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.errors import EntryClashError
 from pointage.daybook.readings import ReadingKind
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import (
@@ -394,6 +395,18 @@ def test_what_two_bakes_have_in_common_is_recorded_once_for_both(hall: Hall) -> 
     for _ in range(2):
         hall.desk.records.take_back(str(uuid4()), last)
     assert read() == [[], []]
+    records = hall.desk.records
+    assert records.at_once(last) == 2
+    gone = records.line(last).amendments[-1].id
+    for _ in range(2):  # brought back by either, for both
+        records.withdraw("7f0c2a90-0000-4000-8000-000000000001", gone)
+    assert read() == [[1.3], [1.3]]
+    wrong = "7f0c2a90-0000-4000-8000-000000000002"
+    for _ in range(2):
+        records.withdraw(wrong, rise.entry, "of another tub")
+    assert read() == [[], []]
+    with pytest.raises(EntryClashError):
+        records.withdraw(wrong, gone)
     hall.desk.take_back(Report(str(uuid4()), other, key, NOW))
     bakes = hall.desk.present().every_bake
     assert [bakes[each].step_news(key).done for each in both] == [None, None]

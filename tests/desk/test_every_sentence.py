@@ -13,7 +13,7 @@ import pytest
 from tests.made_up import made_up
 from tests.web.test_made_up_language import SIGNS
 
-from pointage.desk.now.learned.learning import OF_BAKES
+from pointage.desk.jobs import OF_BAKES
 from pointage.desk.wording import (
     conflict_name,
     conflict_words,

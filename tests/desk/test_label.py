@@ -124,7 +124,8 @@ def test_the_command_prints_json_and_for_people(capsys: pytest.CaptureFixture[st
     assert {"per_100_g", "per_serving", "allergens", "cautions"} <= set(answer)
     assert answer["allergens"] == ["wheat", "oats"]
     assert run(["label", str(ROLLS), "--style", "eu", "--may-contain", "nuts"]) == 0
-    printed = capsys.readouterr().out
+    printed, said = capsys.readouterr()
+    assert said == "", "the invented kitchen has no sacks, and stands in for nothing"
     assert "Ingredients: WHITE WHEAT FLOUR, water" in printed
     assert "May contain: nuts." in printed
     assert printed.count(NOT_SAFE) == 1

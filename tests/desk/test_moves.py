@@ -15,15 +15,18 @@ from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.moves.causes import MoveCauseKind, causes
 from pointage.desk.moves.desk import UNDO_FOR, Moves
-from pointage.desk.moves.move import MoveKind, NearestStep
+from pointage.desk.moves.move import LetGo, MoveKind, NearestStep
 from pointage.desk.moves.offer import CLEARLY
-from pointage.desk.moves.step import AnotherTime, InTheWay
+from pointage.desk.moves.step import AnotherTime, InTheWay, held_step
 from pointage.desk.moves.under_way import under_way
 from pointage.desk.now.bakes.bake import step_of, steps_left
 from pointage.desk.now.bakes.watch import histories
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
+from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind
+from pointage.web.screens.moves.view import moves_note
+from pointage.web.words.clock import Clock
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 READY = NOW + 40 * HOUR
@@ -139,8 +142,74 @@ def test_a_step_is_moved_and_moved_back(kitchen: Kitchen) -> None:
     kitchen.desk.moves.take(entry, offer.least.token, kitchen.now, wanted)
     assert step_of(kitchen.bake, "mix").start == wanted.at
     assert kitchen.look().causes == ()
+    assert held_step(kitchen.bake) == step_of(kitchen.bake, "mix")
     kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
     assert kitchen.hours() == before
+    assert held_step(kitchen.bake) is None
+
+
+def holding_the_mix(kitchen: Kitchen) -> datetime:
+    """The mix is put half an hour later, by hand."""
+    at = step_of(kitchen.bake, "mix").start + 30 * MINUTE
+    offer = kitchen.desk.moves.what_if(kitchen.key, at, kitchen.now, "mix").offer
+    assert offer is not None
+    assert offer.least is not None
+    wanted = AnotherTime(kitchen.key, at, "mix")
+    kitchen.desk.moves.take(str(uuid4()), offer.least.token, kitchen.now, wanted)
+    return at
+
+
+def test_a_step_that_was_moved_stays_where_it_is_until_it_is_done(kitchen: Kitchen) -> None:
+    at = holding_the_mix(kitchen)
+    later = kitchen.bake.plan.ready + HOUR
+    offer = kitchen.desk.moves.what_if(kitchen.key, later, kitchen.now).offer
+    assert offer is not None
+    assert offer.least is not None
+    moved = offer.least.bakes[0]
+    assert moved.thread.mix == at, "and the rest makes up for it"
+    assert moved.held == Pin(StepKind.MIX, at)
+    assert moved.let_go is None
+    kitchen.as_far_as_the_mix()
+    assert held_step(kitchen.bake) is not None
+    kitchen.done("mix")
+    assert held_step(kitchen.bake) is None
+
+
+def test_what_can_no_longer_be_held_is_let_go_with_its_reason(kitchen: Kitchen) -> None:
+    at = holding_the_mix(kitchen)
+    far = kitchen.bake.plan.ready + 30 * HOUR
+    offer = kitchen.desk.moves.what_if(kitchen.key, far, kitchen.now).offer
+    assert offer is not None
+    assert offer.least is not None
+    moved = offer.least.bakes[0]
+    assert moved.thread.mix != at
+    assert moved.held is None
+    assert moved.let_go == LetGo(step_of(kitchen.bake, "mix"), InTheWay.BREAD)
+    clock = Clock(kitchen.desk.kitchen().zone, kitchen.now)
+    note = moves_note(Moves(offer.causes, offer), offer.bakes, clock)
+    assert "; mix the dough no longer held at Fri 17:30, for what goes into it" in note.line
+    for edge, words in ((-20, "a little young"), (20, "a little old")):
+        odd = replace(offer.least, bakes=(replace(moved, edge=edge * MINUTE),))
+        note = moves_note(Moves(offer.causes, replace(offer, least=odd)), offer.bakes, clock)
+        assert f"; the levain is {words} when it is used" in note.line
+
+
+def test_a_step_is_let_go_once_and_that_can_be_undone(kitchen: Kitchen) -> None:
+    holding_the_mix(kitchen)
+    kitchen.now += MINUTE
+    before, entry = kitchen.hours(), str(uuid4())
+    for _ in range(2):
+        kitchen.desk.moves.let_go(entry, kitchen.key, kitchen.now)
+    assert held_step(kitchen.bake) is None
+    assert kitchen.hours() == before
+    taken = kitchen.desk.moves.taken(kitchen.now)
+    assert taken is not None
+    assert taken.let_go
+    with pytest.raises(NotThere):
+        kitchen.desk.moves.let_go(str(uuid4()), kitchen.key, kitchen.now)
+    kitchen.now += MINUTE
+    kitchen.desk.moves.undo(str(uuid4()), taken.offer, kitchen.now)
+    assert held_step(kitchen.bake) is not None
 
 
 @pytest.mark.long

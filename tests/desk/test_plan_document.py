@@ -48,7 +48,8 @@ from pointage.formula import ingredients as book
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.culture_state import REMEMBERED, remembered
 from pointage.kitchen.file.read import read_kitchen
-from pointage.timetable.plan import Plan
+from pointage.timetable.pin import Pin
+from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.remark import (
     Argument,
     Conflict,
@@ -80,7 +81,8 @@ def through(body: dict[str, Any]) -> dict[str, Any]:
 @pytest.mark.parametrize("slug", SLUGS)
 @pytest.mark.soon(1)
 def test_what_is_written_is_read_back_the_same(slug: str) -> None:
-    plan, texts = planned(slug, SUNDAY), wished(slug, friction_k=2.3)
+    held = Pin(StepKind.BUILD, SUNDAY, 2)
+    plan, texts = planned(slug, SUNDAY), wished(slug, friction_k=2.3, held=held)
     body = through(write_plan(plan, texts))
     SCHEMA.validate(body)
     assert read_plan(body) == (plan, texts)

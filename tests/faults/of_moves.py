@@ -12,6 +12,7 @@ from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.kitchen.kitchens import demonstration_text
+from pointage.desk.moves.step import held_step
 
 
 def _offered(hall: Hall) -> tuple[str, dict[str, str]]:
@@ -30,6 +31,22 @@ def _offered(hall: Hall) -> tuple[str, dict[str, str]]:
     assert offer.least is not None
     said = {"entry": str(uuid4()), "move": offer.least.token, "bake": key}
     return key, said | {"ready": ready.isoformat()}
+
+
+def let_go(hall: Hall) -> Form:
+    """A bake of which the mix is held at its time."""
+    key, now = str(uuid4()), hall.now
+    plans = hall.store.entries(hall.kitchen, {EntryKind.PLAN})
+    body = min(plans, key=lambda each: each.number).body
+    mix = next(step for step in body["plan"]["steps"] if step["key"] == "mix")
+    held = {"kind": mix["kind"], "at": mix["start"]}
+    body = {**body, "wished": {**body["wished"], "held": held}}
+    hall.store.append(Entry(key, hall.kitchen, EntryKind.PLAN, now, now, "baker", body))
+    return Form(
+        "/week/moves/let-go",
+        {"entry": str(uuid4()), "bake": key},
+        lambda hall: held_step(hall.desk.present().every_bake[key]) is None,
+    )
 
 
 def week_taken(hall: Hall) -> Form:

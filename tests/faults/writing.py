@@ -32,7 +32,7 @@ from tests.faults.of_cultures import (
     tapped,
 )
 from tests.faults.of_ingredients import INGREDIENTS
-from tests.faults.of_moves import move, move_undone, week_taken
+from tests.faults.of_moves import let_go, move, move_undone, week_taken
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -433,6 +433,7 @@ CASES: dict[str, Case] = {
     "/daybook/bake/{key}/variation": varied,
     "/bench/reading": reading,
     "/week/give-up": give_up,
+    "/week/moves/let-go": let_go,
     "/week/moves/take": move,
     "/week/moves/undo": move_undone,
     "/week/plan/take": week_taken,

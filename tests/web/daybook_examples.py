@@ -90,7 +90,15 @@ def daybook_examples(frame: Frame) -> list[Page]:
     history = ((CLOCK.moment(CLOCK.now), "Corrected: thumb"),)
     fields = asked.every_field(EntryKind.MEASURED, rise.body)
     one = EntryPage(
-        frame, line_of(lines[0], {}, CLOCK), history, "/daybook/entry/x", fields, "why", False, "No"
+        frame,
+        line_of(lines[0], {}, CLOCK),
+        history,
+        "/daybook/entry/x",
+        fields,
+        "why",
+        False,
+        "No",
+        2,
     )
     one_day = CLOCK.now - timedelta(days=9)
     course = SeenCourse("Fed", one_day, ((2.0, 1.2), (5.0, 1.8)))

@@ -64,6 +64,7 @@ from pointage.web.screens.moves.page import (
     MoveNote,
     MovesBlock,
     MovesNote,
+    StepLink,
     TakenNote,
 )
 from pointage.web.screens.oven import view as oven_room
@@ -134,7 +135,10 @@ def moved_pages() -> list[Page]:
     page = week_page(KITCHEN, [fixture.friday_bake()], CLOCK, frame("week"))
     asked = "harbour", "Harbour loaf", at, ready, "2026-12-05", "09:00"
     drawn = "Its oven is lit.", Markup("<svg></svg>"), "A drawing"
-    changed = ChangePage(frame("week"), *asked, notes[0], *drawn)
+    link = StepLink("mix", "Mix", at, "/week/change/harbour", held=True)
+    changed = ChangePage(
+        frame("week"), *asked, notes[0], *drawn, held="held at 07:00", steps=(link,)
+    )
     return [dataclasses.replace(page, moves=block), changed]
 
 

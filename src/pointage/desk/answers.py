@@ -6,25 +6,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from pointage.culture.raising import RaisedDay
-from pointage.daybook.readings import Reading
-from pointage.desk.wording.pours import BatchNow, batch_words
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
-from pointage.kitchen.kitchen import CultureAtHand
-from pointage.kitchen.needs import CultureNeed
 from pointage.language import mark, say
-from pointage.mixture.flours import Flours
-from pointage.mixture.learning.scores import Scores
-from pointage.quantities import Temperature
-from pointage.timetable.plan import (
-    CourseRow,
-    Ladder,
-    Plan,
-    StepCourse,
-)
+
+# Every command loads these answers: not the engine too, of which only their types are made.
+if TYPE_CHECKING:
+    from pointage.culture.raising import RaisedDay
+    from pointage.daybook.readings import Reading
+    from pointage.desk.wording.pours import BatchNow
+    from pointage.kitchen.kitchen import CultureAtHand
+    from pointage.kitchen.needs import CultureNeed
+    from pointage.mixture.flours import Flours
+    from pointage.mixture.learning.scores import Scores
+    from pointage.quantities import Temperature
+    from pointage.timetable.pin import Pin
+    from pointage.timetable.plan import CourseRow, Ladder, Plan, StepCourse
 
 KINDS = (
     mark("bake"),
@@ -106,6 +106,8 @@ class StepNews:
     @property
     def remark(self) -> str:
         """What the pours make of the batch, a sentence or two, or empty."""
+        from pointage.desk.wording.pours import batch_words
+
         return batch_words(self.batch)
 
 
@@ -146,7 +148,8 @@ class Wished:
     since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
     it stood then; None in what was wished before cultures had a life of their own. friction_k: what
     mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says. flours:
-    the figures of the sacks that were in use. lean: as of `Wish`.
+    the figures of the sacks that were in use. lean: as of `Wish`. held: a step that the baker has
+    put at a time, and that stays wanted then.
     """
 
     formula: str
@@ -157,6 +160,7 @@ class Wished:
     friction_k: float | None = None
     flours: Flours = field(default_factory=dict)
     lean: Mapping[str, str] = field(default_factory=dict)
+    held: Pin | None = None
 
 
 @dataclass(frozen=True, slots=True)

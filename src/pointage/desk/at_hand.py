@@ -19,6 +19,7 @@ from pointage.errors import InputError
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
+from pointage.mixture.flours import Flours
 from pointage.quantities import YEARS, parse_instant, parse_zone
 from pointage.shown import follow
 
@@ -38,6 +39,18 @@ def at_hand(now: datetime, text: str | None = None, source: str | None = None) -
     present = _at_hand(now, text, source)
     follow(present.file.shown)
     return present
+
+
+def sacks_at_hand(now: datetime) -> Flours:
+    """The figures of the sacks in use in the stored kitchen; none where there is none.
+
+    The demonstration kitchen's file has no sacks, so that it stands in for nothing here.
+    """
+    found = stored(now)
+    if found is None or is_unnamed(found.kitchen):
+        return {}
+    follow(found.file.shown)
+    return found.flours
 
 
 def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:
@@ -88,10 +101,12 @@ def stored(now: datetime) -> Present | None:
     if store is None:
         return None
     from pointage.desk.now.keeper import Keeper
+    from pointage.desk.now.learned.kept import kept_here
 
     with store:
         known = store.kitchens()
-        return Keeper(store, known[0].id, now, Jobs(beside=False)).look() if known else None
+        jobs = Jobs(beside=False, kept=kept_here())
+        return Keeper(store, known[0].id, now, jobs).look() if known else None
 
 
 def zone_at_hand(now: datetime) -> ZoneInfo:

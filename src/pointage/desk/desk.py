@@ -27,6 +27,7 @@ from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.bakes.wish import AS_USUAL, wish
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
+from pointage.desk.cultures.record import CultureRecordDesk
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
 from pointage.desk.formulas.sheets import sheet, summary
@@ -91,6 +92,7 @@ class StoredDesk:
         self.kitchen_file = KitchenFileDesk(store, clock, self.present)
         self.places = PlacesDesk(self.kitchen_file, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
+        self.culture_records = CultureRecordDesk(self.records)
         self.past = PastDesk(self.present)
         self.rescue = RescueDesk(self.present, self.records)
         self.exchange = ExchangeDesk(store, clock)

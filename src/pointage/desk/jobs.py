@@ -13,9 +13,12 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from pointage.data.records import KitchenRecords, ask_records, records_here
+
+if TYPE_CHECKING:
+    from pointage.desk.now.learned.kept import KeptAnswers
 
 Found = TypeVar("Found")
 
@@ -43,6 +46,11 @@ SHARED = "shared page"
 
 SHARED_CULTURE, RAISING_PAGE = "page of a culture", "page for raising"
 """The same of a culture, and of one that anybody may begin, whose subject has no name."""
+
+
+OF_BAKES = frozenset({"watch", "why", "beliefs beside"})
+OF_OVENS = frozenset({"heat"})
+"""Sorts of work named by the key of a bake and by an oven; what else is learned, by a culture."""
 
 
 class CancelledError(Exception):
@@ -99,10 +107,12 @@ class Job:
 class Jobs:
     """The work of one kitchen. beside: in a thread of its own; else each is done when asked for.
 
-    Safe between threads. No two pieces of work on one subject run at the same time.
+    kept: where what the daybook teaches lies for the next process; None: nowhere. Safe between
+    threads. No two pieces of work on one subject run at the same time.
     """
 
-    def __init__(self, beside: bool = True) -> None:
+    def __init__(self, beside: bool = True, kept: KeptAnswers | None = None) -> None:
+        self.kept = kept
         self._beside = beside
         self._turn = threading.Condition()
         self._kept: OrderedDict[Subject, tuple[object, Any]] = OrderedDict()

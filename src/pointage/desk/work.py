@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from threading import Thread
 
-from pointage.desk.jobs import PLAN, SHARED, WEEK, Jobs, Subject
-from pointage.desk.now.learned.learning import OF_BAKES
+from pointage.desk.jobs import OF_BAKES, PLAN, SHARED, WEEK, Jobs, Subject
 from pointage.desk.now.present import Present
 from pointage.desk.wording.jobs import work_words
 

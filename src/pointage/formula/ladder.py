@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from pointage.errors import InputError
+from pointage.formula.ingredients import ingredient
 from pointage.language import say, written
 from pointage.quantities import print_number
 from pointage.rounding import round_to_step
@@ -203,3 +204,17 @@ def _exact(grams: float) -> Fraction:
 def _reading(grams: float | Fraction) -> str:
     """In the digits of a display: grams, however many."""
     return f"{written(print_number(float(grams), 3))} g"
+
+
+def feed_of(ladder: Ladder | None) -> tuple[float, dict[str, float], float]:
+    """Seed, flours by name and water of the feed that a ladder makes, in grams."""
+    seed, water = 0.0, 0.0
+    flours: dict[str, float] = {}
+    for pour in () if ladder is None else ladder.pours:
+        if pour.kind is PourKind.CULTURE:
+            seed += pour.grams
+        elif pour.kind is PourKind.INGREDIENT and pour.name == "water":
+            water += pour.grams
+        elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
+            flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
+    return seed, flours, water

@@ -30,7 +30,7 @@ TEMPERATURE_RANGE = (2.0, 40.0)
 WARM_FOR_YEAST_C = 33.0
 """Above it the yeast of many cultures fades: none grows at 35 or 36 °C (sources of 1998, seen)."""
 BEARS_HEAT = 0.8  # odds that most of a culture's yeast bears heat, to go without the warning: ours
-FEW_STEPS = 30_000
+FEW_STEPS = 10_000
 """Below this many member-steps one core is quicker than waking the others."""
 
 

@@ -30,6 +30,7 @@ from pointage.desk.answers import (
 from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care
+from pointage.desk.cultures.record import CultureRecordDesk
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
 from pointage.desk.kitchen.file import KitchenFileDesk
@@ -105,6 +106,11 @@ class Desk(Protocol):
     @property
     def records(self) -> RecordDesk:
         """The daybook: append, correct, withdraw, look back."""
+        ...
+
+    @property
+    def culture_records(self) -> CultureRecordDesk:
+        """What was done to cultures and seen of them, to be recorded."""
         ...
 
     @property

@@ -16,6 +16,7 @@ from starlette.applications import Starlette
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
+from pointage.desk.now.learned.kept import kept_here
 from pointage.desk.opening import open_demonstration, open_own, own_folder
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.sheets.feed import FeedKeys
@@ -42,6 +43,11 @@ SWITCH_S = 0.001
 
 def _say_it_compiles() -> None:
     print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
+
+
+def _jobs() -> Jobs:
+    """Who works beside the pages, and keeps what was learned for the next start."""
+    return Jobs(kept=kept_here())
 
 
 def serve(
@@ -72,9 +78,9 @@ def serve(
     now = datetime.now(UTC)
     if demo:
         print(say("Opening Skerry Hall, the demonstration kitchen …"), flush=True)
-        desk = open_demonstration(now, jobs=Jobs())
+        desk = open_demonstration(now, jobs=_jobs())
     else:
-        desk = open_own(now, kitchen_text, formulas, jobs=Jobs())
+        desk = open_own(now, kitchen_text, formulas, jobs=_jobs())
     sockets.listen()  # who comes before the server has begun is only kept waiting
     print(say("Pointage is at {places}  (Ctrl-C ends it)", places=here), flush=True)
     if outside is not None:
@@ -90,7 +96,7 @@ def serve(
 
     def show_round() -> int:
         """Serve Skerry Hall beside one's own kitchen. Gives its port once it can be asked."""
-        hall, there = open_demonstration(datetime.now(UTC), jobs=Jobs()), sockets_at(listen, 0)
+        hall, there = open_demonstration(datetime.now(UTC), jobs=_jobs()), sockets_at(listen, 0)
         hall.work.warm_up(datetime.now(UTC))
         there.listen()
         served = _served(app_on(hall, home=sockets.port), there, outside)

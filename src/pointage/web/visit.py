@@ -17,6 +17,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from pointage.desk.answers import AskFirst, Report
+from pointage.desk.cultures.record import CultureReport
 from pointage.desk.now.present import Present
 from pointage.errors import MISSING, InputError
 from pointage.kitchen.kitchen import Kitchen
@@ -239,6 +240,10 @@ class Visit:
         return Report(
             self.entry(), self.field("bake"), self.field("step"), self.happened(), self.sure
         )
+
+    def of_culture(self, name: str, happened: datetime | None = None) -> CultureReport:
+        """What is recorded of a culture: when that was, where it was not now."""
+        return CultureReport(self.entry(), name, happened or self.now, self.sure)
 
     def happened(self) -> datetime:
         """When it happened: what the page says, or now; never after now, for it has arrived."""

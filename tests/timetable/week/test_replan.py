@@ -18,6 +18,8 @@ from pointage.timetable.occupied import Occupied
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.rescue.ways_on import ways_on
+from pointage.timetable.ways.onward import JUST_PAST, JUST_YOUNG
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week import cultures
 from pointage.timetable.week.odds import followed
@@ -257,6 +259,18 @@ def test_a_levain_too_young_in_the_fridge_comes_out_again() -> None:
     assert now <= last.warmed < thread.mix
     assert {"warm"} <= {each.what.partition(" ")[0] for each in found.moved}
     assert_sound(found, now)
+
+
+def test_a_levain_taken_at_the_edge_of_its_window_says_by_how_much() -> None:
+    before = built(timedelta())
+    (wish,) = of_the_loaf(before.thread.feeds[-1].at + HOUR).wishes
+    taken = ways_on(wish, before, otherwise=False).levains.values()
+    for each in taken:
+        assert each.feeding is not None
+        inside = min(max(each.at, each.feeding.ripe_from), each.feeding.ripe_until)
+        assert each.edge == each.at - inside
+    edges = [each.edge for each in taken]
+    assert -JUST_YOUNG <= min(edges) < timedelta() < max(edges) <= JUST_PAST
 
 
 def test_a_levain_of_which_nothing_comes_is_built_anew_from_the_jar() -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import sys
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -12,6 +15,7 @@ from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 from tests.timetable.week.weeks import keeps_its_promises, steps, week
 
 from pointage.desk.bakes.plan import culture_for
+from pointage.timetable.choice import beside
 from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
@@ -84,6 +88,7 @@ def test_what_was_found_serves_again_and_changes_nothing(monkeypatch: pytest.Mon
         return WeekQuestion(hall, NOW, tuple(WeekWish(each, stage=stage) for each in wishes))
 
     monkeypatch.setattr(cultures, "_levains", seen)
+    monkeypatch.setenv("POINTAGE_CORES", "1")  # all of it in this process
     memo = Memo()
     choose_week(ripe("harbour-loaf"), memo=memo)
     found = choose_week(ripe("harbour-loaf", "tinned-rye"), memo=memo)
@@ -92,6 +97,38 @@ def test_what_was_found_serves_again_and_changes_nothing(monkeypatch: pytest.Mon
     assert len(searches) == 4
     assert found.packing == anew.packing
     assert found.packed == anew.packed
+    monkeypatch.setenv("POINTAGE_CORES", "2")
+    monkeypatch.setattr(beside, "active_count", lambda: 1)
+    in_two = choose_week(ripe("harbour-loaf", "tinned-rye"))
+    assert len(searches) == (5 if sys.platform == "linux" else 6)
+    assert in_two.packing == anew.packing
+    assert in_two.packed == anew.packed
+
+
+def test_what_cannot_be_done_beside_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("POINTAGE_CORES", "2")
+    monkeypatch.setattr(beside, "active_count", lambda: 1)
+    here = os.getpid()
+    with beside.beside(os.getpid) as answer:
+        assert (answer() != here) is (sys.platform == "linux")
+    with beside.beside(lambda: lambda: 3) as unwritten:
+        assert unwritten()() == 3
+    with beside.beside(lambda: 1 // 0) as fails, pytest.raises(ZeroDivisionError):
+        fails()
+    begun: list[int] = []
+    fork = os.fork
+
+    def seen() -> int:
+        child = fork()
+        begun.append(child)
+        return child
+
+    monkeypatch.setattr(os, "fork", seen)
+    with beside.beside(signal.pause):
+        pass  # nobody waits for it
+    for child in begun:
+        with pytest.raises(ChildProcessError):  # it is gone
+            os.waitpid(child, 0)
 
 
 def test_a_digest_is_of_what_is_in_it() -> None:
@@ -103,6 +140,8 @@ def test_a_digest_is_of_what_is_in_it() -> None:
     assert digests.of(("a", "b"), "c") != digests.of("a", ("b", "c"))
     assert digests.of(1) != digests.of(1.0) != digests.of(True)
     assert digests.of(object()) != digests.of(object())
+    with pytest.raises(TypeError, match="object"):
+        Digests(strict=True).of(hall, [object()])
 
 
 @pytest.mark.long

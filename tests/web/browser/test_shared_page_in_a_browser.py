@@ -147,6 +147,18 @@ def test_what_it_is_not_sure_of_it_says(shared: tuple[Page, list[str]]) -> None:
     expect(page.get_by_role("alert")).to_contain_text("Between 0")
 
 
+def test_the_boxes_of_a_row_stand_in_one_line(shared: tuple[Page, list[str]]) -> None:
+    page, _ = shared
+    page.set_viewport_size({"width": 1280, "height": 800})
+    boxes = page.locator(".fields > .field:not([hidden]) > :is(input, select)").evaluate_all(
+        "boxes => boxes.map(it => [it.parentElement, it].map(it => it.getBoundingClientRect().top))"
+    )
+    page.set_viewport_size({"width": 390, "height": 844})
+    rows = {field: {box for at, box in boxes if at == field} for field, _ in boxes}
+    assert len(rows) < len(boxes), "several stand in a row"
+    assert all(len(row) == 1 for row in rows.values()), rows
+
+
 def test_without_script_it_is_a_plain_recipe(chromium: Browser, written: Path) -> None:
     with chromium.new_context(java_script_enabled=False) as context:
         page = context.new_page()

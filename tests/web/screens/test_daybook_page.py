@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from io import BytesIO
@@ -16,6 +17,7 @@ from tests.daybook.test_check import spoil
 from tests.web.browser.looks import assert_sound, resize
 from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.forms import forms
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.bodies import BODIES, EntryBody
@@ -182,6 +184,30 @@ def test_every_kind_keeps_what_no_field_shows_when_it_is_corrected() -> None:
     assert less["parts"][0] == {"ingredient": "rye-whole", "grams": 55.0}
     assert "seed_g" not in less
     assert less["step"] == "bulk"
+
+
+def test_a_lot_and_what_it_is_of_are_chosen_by_name(desk: StoredDesk) -> None:
+    sack, other = str(uuid4()), str(uuid4())
+    for entry, supplier in ((sack, "Tidemill"), (other, "Lowmill")):
+        body = {"item": "wheat-white", "grams": 25_000.0, "supplier": supplier}
+        desk.records.record(entry, EntryKind.BOUGHT, NOW, body)
+    desk.records.record(
+        str(uuid4()), EntryKind.USED, NOW, {"item": "wheat-white", "grams": 900.0, "lot": sack}
+    )
+    used = next(each for each in desk.records.lines() if each.written.kind is EntryKind.USED)
+    path = f"/daybook/entry/{used.written.id}"
+    page = get(desk, path).text
+    assert re.search(rf'<option value="{sack}" selected>\s*24.1.kg, [^<]*Tidemill', page)
+    assert re.search(rf'<option value="{other}">\s*25.kg, [^<]*Lowmill', page)
+    assert re.search(r'<option value="wheat-white" selected>\s*White wheat flour', page)
+    bought = f"/daybook/entry/{sack}"
+    assert "lot" not in forms(get(desk, bought).text, f"{bought}/corrected")[0]
+    sent = forms(page, f"{path}/corrected")[0]
+    assert sent["lot"] == sack
+    post(desk, f"{path}/corrected", **(sent | {"grams": "950g"}))
+    now = desk.records.line(used.written.id).now
+    assert now is not None
+    assert (now.body["grams"], now.body["lot"]) == (950.0, sack)
 
 
 def test_filters_leave_what_was_asked_for(desk: StoredDesk) -> None:

@@ -12,7 +12,8 @@ from tests.web import fixture_plan as fixture
 from tests.web.stored_desk import friday_desk, friday_to_read, in_hand
 
 from pointage.desk.week.oven_loads import oven_loads
-from pointage.timetable.plan import StepKind
+from pointage.kitchen.capacity import CapacityKind
+from pointage.timetable.plan import Shortage, StepKind
 from pointage.web.drawing.thread import beads, stretches
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.week.lanes import Wanted, lay_out
@@ -103,3 +104,13 @@ def test_a_bake_that_cannot_be_says_why_beside_its_name(tmp_path: Path) -> None:
     rye = next(bake for bake in page.bakes if bake.title.startswith("Tinned rye"))
     assert [note.name for note in rye.conflicts] == ["ready", "sleep"]
     assert "Sat 5 Dec 10:30" in rye.conflicts[0].relaxed
+
+
+def test_what_a_bake_lacks_stands_beside_it() -> None:
+    (bake,) = friday_to_read().bakes()
+    at = bake.plan.ready
+    lack = Shortage("Basket", CapacityKind.BASKET, 8.0, 6.0, "", at, at, None, 6)
+    short = replace(bake, plan=replace(bake.plan, shortages=(lack,)))
+    page = week_page(KITCHEN, [bake, short], CLOCK, FRAME)
+    words = [note.lacks for note in page.bakes]
+    assert words == [(), ("Basket: 8 are needed at once and 6 are free.",)]

@@ -20,7 +20,9 @@ from tests.web.stored_desk import NOW, hall
 from pointage.desk.answers import Bake, StepNews
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
-from pointage.desk.now.bakes.watch import as_done, watched
+from pointage.desk.moves.step import held_step
+from pointage.desk.now.bakes.bake import step_of
+from pointage.desk.now.bakes.watch import as_done, taught, watched
 from pointage.desk.plans import read_plan, write_plan
 from pointage.errors import InputError
 from pointage.web.app import create_app
@@ -99,6 +101,21 @@ def test_what_was_planned_is_taken_whole_and_once(door: Door) -> None:
     assert len(door.desk.bakes()) == 2
 
 
+def test_a_step_is_wanted_at_its_own_time_and_held_there(door: Door) -> None:
+    at = {"step": "mix", "step_day": "2026-12-04", "step_clock": "07:30"}
+    answer = door.post("/week/plan", wish(1, "harbour-loaf", "18:00", **at))
+    page = door.get(answer.headers["location"])
+    assert re.search(r"mix the dough at Fri 07:30, as wanted|07:30 cannot be", page.text)
+    (sent, *_) = [each for each in forms(page.text, "/week/plan") if "edit" in each]
+    assert {name: sent[f"wish-1-{name}"] for name in at} == at
+    week = answer.headers["location"].rpartition("/")[2]
+    door.post("/week/plan/take", {"week": week})
+    (bake,) = door.desk.bakes()
+    step = held_step(bake)
+    assert step is not None
+    assert (step.key, step.start) == ("mix", step_of(bake, "mix").start)
+
+
 def test_a_bake_that_is_woken_with_another_is_read_back_and_followed(door: Door) -> None:
     """Its plan lacks the feed that is the other's; its own build is matched to the right course."""
     key = str(uuid4())
@@ -115,7 +132,7 @@ def test_a_bake_that_is_woken_with_another_is_read_back_and_followed(door: Door)
     assert followed is not None
     assert followed.feeds[0] == plan.thread.feeds[0]
     assert followed.feeds[1].at == plan.thread.feeds[1].at + timedelta(minutes=30)
-    again = watched(done)
+    again = watched(done, taught(done))
     assert again.plan.steps[0].standing is not None
     assert again.plan.steps[0].standing.rows[0].at == followed.feeds[1].at
     without = replace(bake.plan, steps=tuple(s for s in bake.plan.steps if s is not build))
@@ -139,6 +156,9 @@ FAULTS = (
     ({"grams": "400kg", "pieces": ""}, "at most 16.67 kg: risen, the dough needs"),
     ({"grams": "90kg", "pieces": "", "stage": "ripe"}, "at most 4.61 kg: ripe, it needs"),
     ({"formula": "yeasted"}, "a stage of kind levain"),
+    ({"step": "mix", "step_clock": "soon"}, "cannot be used"),
+    ({"step": "", "step_clock": "07:00"}, "Choose the step that this time is for"),
+    ({"step": "bake", "step_clock": "07:00", "stage": "mixed"}, "is there before that step"),
 )  # fmt: skip
 YEASTED = """\
 name = "Yeasted"
@@ -163,7 +183,7 @@ def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(do
         typed |= wish(number, "tinned-rye", "15:00")
         typed |= {f"wish-{number}-{name}": text for name, text in more.items()}
     page = door.get(door.post("/week/plan", typed).headers["location"])
-    assert "15 bakes cannot be planned as they were typed" in page.text
+    assert "18 bakes cannot be planned as they were typed" in page.text
     assert page.text.count("on time and good: ") == 1
     places = page.text.replace("\u00a0", " ").split('<fieldset class="wish-row">')
     assert len(places) == 1 + len(FAULTS)
@@ -171,7 +191,7 @@ def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(do
         assert f"Bake {number}</legend>" in place
         assert said in place, (number, place)
         assert 'role="alert"' in place
-        for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
+        for name in more.keys() & {"day", "clock", "pieces", "grams", "until", "step_clock"}:
             assert re.search(rf'name="wish-{number}-{name}"[^>]*value="{more[name]}"', place), name
     again = forms(page.text, "/week/plan")[0]
     assert {name: again[name] for name in typed if "wish-2-" in name} == {

@@ -43,7 +43,7 @@ def label(
     from pointage.cli.files import read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
-    from pointage.desk.at_hand import at_hand
+    from pointage.desk.at_hand import sacks_at_hand
     from pointage.desk.formulas.label import label as label_of
     from pointage.desk.formulas.label import read_asked
     from pointage.errors import Faults
@@ -58,7 +58,7 @@ def label(
     with faults, as_options(**given, may_contain=may_contain):
         read_asked(**given, may_contain=named)
     faults.check()
-    flours = at_hand(datetime.now(UTC)).flours
+    flours = sacks_at_hand(datetime.now(UTC))
     found = label_of(made, **given, pieces=count, may_contain=named, flours=flours)
     if json:
         print_json(found.as_json())

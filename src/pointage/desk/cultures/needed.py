@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
 from fractions import Fraction
-from typing import Any
 
 from pointage.culture.raising import Phase, RaisedDay
 from pointage.daybook.entry import Entry, EntryKind
@@ -47,18 +45,6 @@ def need_ladder(
     ]  # fmt: skip
     step = kitchen.scale_for(float(feed.total_g) + vessel.tare_g).step_g
     return ladder(vessel.name, vessel.tare_g, float(step), [pour for pour in pours if pour.grams])
-
-
-def feed_body(
-    culture: str, seed_g: float, grams: Mapping[str, float], place: str, into: str
-) -> dict[str, Any]:
-    """The body of the entry that says a culture was fed. grams: of flours by kind, and of water."""
-    return {
-        "culture": culture,
-        "seed_g": seed_g,
-        "parts": [{"ingredient": name, "grams": each} for name, each in grams.items()],
-        "place": place,
-    } | ({"into": into} if into else {})
 
 
 def is_eaten(day: RaisedDay | None) -> bool:

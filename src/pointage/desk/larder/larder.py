@@ -19,6 +19,7 @@ from pointage.desk.records.records import Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.language import say
+from pointage.larder.stock import Lot
 
 RECENT = 6
 
@@ -46,6 +47,11 @@ class LarderDesk:
         """Stock went out for something that no bake records. Raises InputError."""
         body = recorded.taken(what, self._in.present().ledger(now).stock)
         return self._in.records.record(entry, EntryKind.USED, now, body, sure=sure)
+
+    def lots(self, item: str, now: datetime) -> list[tuple[Lot, Fraction]]:
+        """Every lot that ever came of an ingredient, the newest first, with what is left of it."""
+        shelf = self._in.present().ledger(now).stock.shelf(item)
+        return [(lot, shelf.left[key]) for key, lot in reversed(list(shelf.lots.items()))]
 
     def take_back(self, entry: str, wrong: str) -> Saved:
         """What entry `wrong` said of the larder does not hold. Raises NotThere."""

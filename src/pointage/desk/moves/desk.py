@@ -15,8 +15,9 @@ from pointage.desk.jobs import MOVES, Job
 from pointage.desk.moves.causes import MoveCause
 from pointage.desk.moves.move import BakeMoved, Move, OfferedMoves
 from pointage.desk.moves.offer import MovesAsked, asked_now, offer
-from pointage.desk.moves.step import AnotherTime
+from pointage.desk.moves.step import AnotherTime, held_step
 from pointage.desk.moves.under_way import wished_now
+from pointage.desk.now.bakes.bake import LET_GO
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
 from pointage.desk.one_kitchen import OneKitchen
@@ -45,11 +46,15 @@ class Moves:
 
 @dataclass(frozen=True, slots=True)
 class TakenMove:
-    """A change of plan that can still be undone: the entry that took it, and when."""
+    """A change of plan that can still be undone: the entry that took it, and when.
+
+    let_go: nothing was moved, but a step may move again.
+    """
 
     offer: str
     at: datetime
     formulas: tuple[str, ...]
+    let_go: bool = False
 
 
 class MoveDesk:
@@ -90,6 +95,23 @@ class MoveDesk:
         entries = [self._entry(entry, move, each, asked, now) for each in move.bakes]
         self._in.store.append_all(self._in.id, entries)
 
+    def let_go(self, entry: str, bake: str, now: datetime) -> None:
+        """A step that is held at its time may move again; sent twice, it is let go once.
+
+        Raises NotThere for a bake that is not in hand, or of which no step is held.
+        """
+        if self._of_offer(entry):
+            return
+        present = self._in.present()
+        there = next((each for each in present.in_hand(now) if each.key == bake), None)
+        step = None if there is None else held_step(there)
+        if step is None:
+            raise NotThere("bake" if there is None else "step", bake)
+        body = {"bake": bake, "step": step.key, "offer": entry, "move": LET_GO}
+        name = str(uuid5(UUID(entry), bake))
+        written = Entry(name, self._in.id, EntryKind.REPLANNED, now, now, AUTHOR, body)
+        self._in.store.append_all(self._in.id, [written])
+
     def undo(self, entry: str, taken: str, now: datetime) -> None:
         """The plans are as they were before; sent twice, it is undone once. Raises NotThere."""
         found = [each for each in self._of_offer(taken) if now - each.happened <= UNDO_FOR]
@@ -121,7 +143,7 @@ class MoveDesk:
         last = max((entry for entry, _ in found), key=lambda entry: (entry.happened, entry.number))
         name = str(last.body.get("offer"))
         formulas = tuple(b.plan.formula for e, b in found if e.body.get("offer") == name)
-        return TakenMove(name, last.happened, formulas)
+        return TakenMove(name, last.happened, formulas, last.body.get("move") == LET_GO)
 
     def _look(self, asked: MovesAsked | None, subject: str, patience_s: float = 0.0) -> Moves:
         if asked is None:
@@ -189,6 +211,7 @@ class MoveDesk:
 
     def _wished(self, present: Present, moved: BakeMoved) -> Wished:
         wished = wished_now(moved.bake, moved.problem, present.record.text, self._in.since)
+        wished = replace(wished, held=moved.held)
         if moved.problem.formula.process == formula_of(wished.formula).process:
             return wished
         return replace(wished, formula=write_formula(moved.problem.formula))

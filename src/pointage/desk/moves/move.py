@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from hashlib import blake2b
 
@@ -13,7 +13,8 @@ from pointage.desk.moves.causes import MoveCause
 from pointage.desk.moves.step import InTheWay
 from pointage.desk.moves.under_way import plan_from
 from pointage.errors import InputError
-from pointage.timetable.plan import Plan, Thread
+from pointage.timetable.pin import Pin
+from pointage.timetable.plan import Plan, Step, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.rescue.kept_to import NOTICED
 
@@ -40,11 +41,21 @@ class MovedStep:
     after: datetime
 
 
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """A step that was held at its time and is so no longer; why: where it cannot be then."""
+
+    step: Step
+    why: InTheWay | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class BakeMoved:
     """A bake under another plan. wanted: when it is wanted now; out: when it is there.
 
-    anew: its levain is built anew.
+    anew: its levain is built anew. held: the step that is held at its time from then on. let_go:
+    the one that was, where it is no longer. edge: how long after its window a levain that stands is
+    taken, below zero before it.
     """
 
     bake: Bake
@@ -54,6 +65,9 @@ class BakeMoved:
     out: datetime
     out_before: datetime
     anew: bool = False
+    held: Pin | None = None
+    let_go: LetGo | None = None
+    edge: timedelta = timedelta()
 
     @property
     def on_time(self) -> bool:

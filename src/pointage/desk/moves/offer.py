@@ -12,14 +12,22 @@ from pointage.desk.answers import Bake
 from pointage.desk.moves.causes import MoveCause, MoveCauseKind, can_move, causes
 from pointage.desk.moves.move import (
     BakeMoved,
+    LetGo,
     Move,
     MovedStep,
     MoveKind,
     NearestStep,
     OfferedMoves,
 )
-from pointage.desk.moves.step import AnotherTime, in_the_way, movable_step, pin_of
-from pointage.desk.moves.under_way import jar_now, problem_now, stage_of, under_way
+from pointage.desk.moves.step import (
+    AnotherTime,
+    InTheWay,
+    held_step,
+    in_the_way,
+    movable_step,
+    pin_of,
+)
+from pointage.desk.moves.under_way import FEEDS, jar_now, problem_now, stage_of, under_way
 from pointage.desk.now.present import Present
 from pointage.desk.week.lean import lean_of
 from pointage.desk.wording import is_likely
@@ -28,6 +36,7 @@ from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.pin import Pin
+from pointage.timetable.plan import Step, Thread
 from pointage.timetable.ways.lean import AS_USUAL
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
@@ -52,6 +61,8 @@ COLD_UNTIL = timedelta(hours=24)
 SPLIT = timedelta(minutes=30)
 """Later bread is offered beside the plan that keeps its time where it is this much later."""
 
+HELD_WITHIN = timedelta(hours=3)
+"""A step that is held and can be no nearer to its time than this is let go (ours)."""
 CLEARLY = 0.05
 """So much more likely must be what is offered instead of going on (ours)."""
 
@@ -115,6 +126,8 @@ def _offer(asked: MovesAsked, bakes: Mapping[str, Bake], reached: Reached) -> Of
     turns = _Turns(asked)
     found = turns.replanned(turns.wishes())
     reached(0.4)
+    if turns.let_go(found):
+        found = turns.replanned(turns.wishes())
     lost = tuple(turns.keys[i] for i in found.given_up)
     if lost:
         later = {key: _later(turns.wish(key)) for key in lost if key != turns.pinned}
@@ -190,6 +203,7 @@ class _Turns:
         )
         self._occupied = occupied
         self._bakes = {each.key: each for each in movable}
+        self._held = {each.key: step for each in movable if (step := held_step(each))}
         wanted = asked.wanted
         self.pinned = wanted.bake if wanted is not None and wanted.step else ""
         self.keys = list(self._bakes)
@@ -207,7 +221,10 @@ class _Turns:
         problem = problem_now(asked.present, bake, self._now, occupied, begun=before.begun)
         wanted, ready = asked.wanted, bake.plan.ready
         lean = AS_USUAL if bake.wished is None else lean_of(bake.wished.lean)
-        wish = WeekWish(replace(problem, ready=ready), stage=stage_of(bake.plan), lean=lean)
+        step = self._held.get(bake.key)
+        pin = None if step is None or step.start < self._now else pin_of(bake, step, step.start)
+        problem = replace(problem, ready=ready)
+        wish = WeekWish(problem, stage=stage_of(bake.plan), lean=lean, pin=pin)
         if wanted is None or wanted.bake != bake.key:
             return wish
         if not wanted.step:
@@ -235,16 +252,54 @@ class _Turns:
             at = begins(pin, thread, len(problem.builds), problem.process)
         if at is not None and abs(at - pin.at) < NOTICED:
             return NearestStep(at, None)
-        bake = self._bakes[self.pinned]
-        step = movable_step(bake, wanted.step)
+        step = movable_step(self._bakes[self.pinned], wanted.step)
+        return NearestStep(at, self._in_the_way(self.pinned, step, pin.at))
+
+    def _in_the_way(self, key: str, step: Step, at: datetime) -> InTheWay:
+        """Why a step of a bake cannot begin at an instant."""
+        kitchen = self._wishes[key].problem.kitchen
         others = tuple(
             each
-            for key, other in self._bakes.items()
-            if key != self.pinned
-            for each in occupied_by(other.plan, problem.kitchen)
+            for other, bake in self._bakes.items()
+            if other != key
+            for each in occupied_by(bake.plan, kitchen)
         )
-        why = in_the_way(problem.kitchen, bake, step, pin.at, (*self._occupied, *others))
-        return NearestStep(at, why)
+        return in_the_way(kitchen, self._bakes[key], step, at, (*self._occupied, *others))
+
+    def let_go(self, found: Replanned) -> bool:
+        """Hold no step any longer that would be far from its time; whether one was held so."""
+        far = []
+        for key, thread in zip(self.keys, found.threads, strict=True):
+            wish = self._wishes[key]
+            if wish.pin is None or key == self.pinned:
+                continue
+            problem = wish.problem
+            builds, process = len(problem.builds), problem.process
+            at = None if thread is None else begins(wish.pin, thread, builds, process)
+            if at is None or abs(at - wish.pin.at) > HELD_WITHIN:
+                far.append(key)
+        self._wishes |= {key: replace(self._wishes[key], pin=None) for key in far}
+        return bool(far)
+
+    def _hold(self, key: str, thread: Thread, *, anew: bool) -> tuple[Pin | None, LetGo | None]:
+        """The step that a bake under another plan holds at its time, and the one that is let go."""
+        bake, step, wanted = self._bakes[key], self._held.get(key), self._asked.wanted
+        problem = self._wishes[key].problem
+        builds, process = len(problem.builds), problem.process
+        if key == self.pinned and self.pin is not None and wanted is not None:
+            start = begins(self.pin, thread, builds, process)
+            other = None if step is None or step.key == wanted.step else LetGo(step)
+            return None if start is None else replace(self.pin, at=start), other
+        if step is None:
+            return None, None
+        pin = pin_of(bake, step, step.start)
+        lost = anew and step.kind in FEEDS  # it was one of the levain that is given up
+        start = None if lost else begins(pin, thread, builds, process)
+        if start is not None and abs(start - pin.at) < NOTICED:
+            return replace(pin, at=start), None
+        if pin.at < self._now:  # it is overdue, and that is said
+            return None, None
+        return None, LetGo(step, self._in_the_way(key, step, pin.at))
 
     def is_planned(self, at: datetime) -> bool:
         """Whether that step would be no nearer to the time that is wanted than it is planned."""
@@ -329,7 +384,11 @@ class _Turns:
                 wanted = way.ready
             out = max((step.end for step in bake.plan.steps if step.hands), default=wanted)
             anew = self.keys.index(key) in found.anew
-            bakes.append(BakeMoved(bake, way.problem, thread, wanted, way.ready, out, anew))
+            hold = self._hold(key, thread, anew=anew)
+            edge = way.way.levain.edge if abs(way.way.levain.edge) >= NOTICED else timedelta()
+            bakes.append(
+                BakeMoved(bake, way.problem, thread, wanted, way.ready, out, anew, *hold, edge)
+            )
         if not bakes:
             return None
         steps = [

@@ -75,6 +75,15 @@ def pin_of(bake: Bake, step: Step, at: datetime) -> Pin:
     return Pin(step.kind, at, number)
 
 
+def held_step(bake: Bake) -> Step | None:
+    """The step that was put at a time by hand and stays wanted then; None once it is done."""
+    held = None if bake.wished is None else bake.wished.held
+    if held is None or bake.plan.thread is None:
+        return None
+    steps = (step for step in movable_steps(bake) if step.kind is held.kind)
+    return next((step for step in steps if pin_of(bake, step, held.at) == held), None)
+
+
 _WITH = (
     frozenset({StepKind.MIX, StepKind.FOLD}),
     frozenset({StepKind.DIVIDE, StepKind.SHAPE}),

@@ -8,53 +8,52 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from functools import cached_property
 from itertools import takewhile
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pointage.culture.life import Life
-from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
 from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
-from pointage.desk.jobs import MOVES, PLAN, RAISING_PAGE, SHARED, WEEK, Jobs, Subject
+from pointage.desk.jobs import (
+    MOVES,
+    OF_BAKES,
+    OF_OVENS,
+    PLAN,
+    RAISING_PAGE,
+    SHARED,
+    WEEK,
+    Jobs,
+    Subject,
+)
 from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.bakes.record import BakeRecord
-from pointage.desk.now.cultures.culture import (
-    CultureCourses,
-    courses,
-    culture_now,
-    spans_of,
-    young_now,
-)
 from pointage.desk.now.cultures.lives import at_hand
-from pointage.desk.now.cultures.needs import backup_needs, grown_need, spoiled_need, young_need
-from pointage.desk.now.cultures.young import (
-    Elsewhere,
-    elsewhere,
-    is_young,
-    on_its_way,
-    spoiled_at,
-)
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.learned.friction import learned_friction, seen_warmings
-from pointage.desk.now.learned.learning import OF_BAKES, OF_OVENS, Learning
-from pointage.desk.now.learned.own_oven import said_of_oven
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import formula_of
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
-from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.culture_state import remembered
-from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.needs import CultureNeed
 from pointage.language import ENGLISH, speaking
 from pointage.mixture.flours import Flours
 from pointage.shown import PLAIN, showing
+
+# Many commands never ask for the cultures: what follows them is loaded when one does.
+if TYPE_CHECKING:
+    from pointage.culture.raising import RaisedDay
+    from pointage.desk.now.cultures.culture import CultureCourses
+    from pointage.desk.now.cultures.followed import FollowedCultures
+    from pointage.desk.now.cultures.young import Elsewhere
+    from pointage.desk.now.learned.learning import Learning
+    from pointage.heat.own_oven import OwnOven
+    from pointage.kitchen.friction import Friction
+    from pointage.kitchen.needs import CultureNeed
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,6 +88,8 @@ class Present:
     @cached_property
     def learning(self) -> Learning:
         """What the daybook teaches."""
+        from pointage.desk.now.learned.learning import Learning
+
         return Learning(self.replayed, self.jobs, self.kitchen_through)
 
     @cached_property
@@ -159,6 +160,10 @@ class Present:
 
     @cached_property
     def _said_of_ovens(self) -> Mapping[str, dict[str, Mapping[str, Any]]]:
+        if not self.replayed.measured:
+            return {}
+        from pointage.desk.now.learned.own_oven import said_of_oven
+
         return {each.name: said_of_oven(self.replayed, each) for each in self.file.ovens}
 
     def own_ovens(self) -> dict[str, OwnOven]:
@@ -225,16 +230,15 @@ class Present:
             return any(oven.name == name for oven in self.file.ovens)
         return self.replayed.lives.state.named(name) is not None
 
+    @cached_property
+    def _followed(self) -> FollowedCultures:
+        from pointage.desk.now.cultures.followed import FollowedCultures
+
+        return FollowedCultures(self)
+
     def culture_course(self, culture: CultureAtHand, now: datetime) -> CultureCourses:
         """What a culture does from its last feed on."""
-        believed = self.learning.beliefs(culture.name)
-        spans = spans_of(culture, now)
-        stamp = (culture, self.revision, self.flours, spans, believed.stamp)
-        return self.jobs.at_once(
-            ("course", culture.name),
-            stamp,
-            lambda _: courses(culture, self.kitchen, spans, believed.found),
-        )
+        return self._followed.course(culture, now)
 
     def cultures(self, now: datetime) -> list[CultureNow]:
         """The cultures at hand, as they stand at `now`."""
@@ -242,52 +246,19 @@ class Present:
 
     def culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
         """One of them; one that is still being raised by the course of its raising."""
-        found = self._culture_now(culture, now)
-        spoiled = culture.life and spoiled_at(culture.life, self.about_culture(culture.life))
-        return replace(found, need=spoiled_need(culture.name, spoiled)) if spoiled else found
-
-    def _culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
-        life = culture.life
-        if life is not None and is_young(life, now):
-            days = self.raising(life.name, now)
-            return young_now(culture, days, now, young_need(life, days, self.kitchen, now))
-        scores = self.learning.scores(culture.name)
-        waits = self.learning.beliefs(culture.name).waits or scores.waits
-        found = self.culture_course(culture, now)
-        planned = (r.bake for r in self._ended_after(now - KEPT_AFTER) if not r.bake.given_up)
-        need = grown_need(culture, found.outlook, self.kitchen, planned, now)
-        return culture_now(culture, found, now, scores.found, under_way=waits, need=need)
+        return self._followed.now(culture, now)
 
     def needs(self, now: datetime) -> tuple[CultureNeed, ...]:
         """What the cultures need next, the soonest first."""
-        found = [each.need for each in self.cultures(now) if each.need is not None]
-        found += backup_needs(self.lives, self.kitchen, now)
-        return tuple(sorted(found, key=lambda each: (each.at, each.culture)))
+        return self._followed.needs(now)
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
-        life = self.life(name)
-        said = self.about_culture(life)
-        # Within an hour it is the same: what is overdue is fed at its end at the soonest.
-        until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
-        stamp = (life, tuple(said), self.revision, self.flours, until)
-        return self.jobs.at_once(
-            ("raising", life.names[0]),
-            stamp,
-            lambda _: on_its_way(life, said, self.kitchen_through(life.began), until),
-        )
+        return self._followed.raising(name, now)
 
     def raising_elsewhere(self, name: str, now: datetime) -> tuple[Elsewhere, ...]:
         """When it may be trusted in each place and by each means there is. Raises as `raising`."""
-        life = self.life(name)
-        said = self.about_culture(life)
-        until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
-        stamp = (life, tuple(said), self.revision, self.flours, until)
-        return self.jobs.at_once(
-            ("elsewhere", life.names[0]),
-            stamp,
-            lambda _: elsewhere(life, said, self.kitchen_through(life.began), until),
-        )
+        return self._followed.raising_elsewhere(name, now)
 
     def about_culture(self, life: Life) -> list[Entry]:
         """What was recorded of a culture under any of its names, in order."""
@@ -305,10 +276,14 @@ class Present:
 
     def friction(self, minutes: float, dough_kg: float) -> Friction:
         """What mixing such a dough warms it by, as the file says and its doughs teach."""
+        from pointage.desk.now.learned.friction import learned_friction
+
         return learned_friction(self._warmings, self.file, minutes, dough_kg)
 
     @cached_property
     def _warmings(self) -> list[float]:
+        from pointage.desk.now.learned.friction import seen_warmings
+
         return seen_warmings(self.every_bake.values(), self.file)
 
     def ledger(self, now: datetime) -> stores.Ledger:

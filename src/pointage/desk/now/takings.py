@@ -10,12 +10,11 @@ from fractions import Fraction
 from pointage.desk.answers import Bake
 from pointage.desk.larder.recorded import exact
 from pointage.desk.now.bakes.bake import done_at
-from pointage.formula.ladder import PourKind
+from pointage.formula.ladder import PourKind, feed_of
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used
 from pointage.larder.upkeep import Discard, discard_of, upkeep
 from pointage.timetable.plan import Ladder, Step, StepKind
-from pointage.timetable.upkeep.keeping import feed_of
 
 KEPT = "kept"
 """In the place of a step's key: the feed of what a levain leaves of its culture."""

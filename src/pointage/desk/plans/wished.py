@@ -20,6 +20,8 @@ from pointage.desk.plans.edges import (
 from pointage.kitchen.culture_state import remembered
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.flours import FlourFigures
+from pointage.timetable.pin import Pin
+from pointage.timetable.plan import StepKind
 
 
 class FedShape(CoreShape):
@@ -96,6 +98,14 @@ class FiguresShape(CoreShape):
     label: str = ""
 
 
+class PinShape(CoreShape):
+    _of = Pin
+
+    kind: StepKind
+    at: Instant
+    number: int = Field(1, ge=1)
+
+
 class WishedShape(CoreShape):
     """piece_g: exact, a number or a fraction as text."""
 
@@ -109,6 +119,7 @@ class WishedShape(CoreShape):
     friction_k: FiniteFloat | None = None
     flours: dict[str, FiguresShape] = Field(default_factory=dict)
     lean: dict[str, str] = Field(default_factory=dict)
+    held: PinShape | None = None
 
     def made(self) -> Wished:
         found: Wished = super().made()

@@ -10,13 +10,13 @@ from typing import Any
 
 from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind, says_the_same
-from pointage.daybook.errors import StoreError
+from pointage.daybook.errors import EntryClashError, StoreError
 from pointage.daybook.journal import Journal
 from pointage.daybook.photograph import media_type
 from pointage.daybook.replay import AMENDMENTS, Line, amended, in_order
 from pointage.daybook.store.pictures import without_metadata
 from pointage.daybook.store.store import Store
-from pointage.desk.answers import AskFirst, NotThere
+from pointage.desk.answers import AskFirst, NotThere, Report
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.now.bakes.at_once import part_of, said_at_once
 from pointage.desk.now.counts import uncounted
@@ -87,6 +87,22 @@ class RecordDesk:
                 raise NotThere("photograph", sha256)
         return self._write(entry, kind, happened, checked(kind, body), author=author, sure=sure)
 
+    def noted(self, report: Report, text: str) -> None:
+        """A note on a step of a bake. Raises as `record`."""
+        self._of_step(EntryKind.NOTE, report, {"text": text})
+
+    def smelled(self, report: Report, signs: Sequence[str]) -> None:
+        """What a step of a bake smells of. Raises as `record`."""
+        self._of_step(EntryKind.SMELLED, report, {"signs": list(signs)})
+
+    def tasted(self, report: Report, said: Mapping[str, Any]) -> None:
+        """How the bread of a bake came out, by field. Raises as `record`."""
+        self._of_step(EntryKind.TASTED, report, said)
+
+    def _of_step(self, kind: EntryKind, report: Report, said: Mapping[str, Any]) -> None:
+        of = {"bake": report.bake} | ({"step": report.step} if report.step else {})
+        self.record(report.entry, kind, report.happened, {**of, **said}, sure=report.sure)
+
     def correct(
         self,
         entry: str,
@@ -128,27 +144,35 @@ class RecordDesk:
         )
 
     def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Saved:
-        """Say that entry `wrong` does not hold; it may be an amendment itself. Raises NotThere."""
-        said = {"entry": wrong, "why": why or None, "after": _last(self.line(wrong), wrong)}
-        tidied = checked(EntryKind.WITHDRAWN, said)
-        return self._write(entry, EntryKind.WITHDRAWN, self._clock(), tidied, author=author)
+        """Say that entry `wrong` does not hold, which may be an amendment itself; nor what was
+        recorded at once with it for other bakes: all or nothing. Raises NotThere."""
+        first, now = self.line(wrong), self._clock()
+        said = [(entry, wrong, first)]
+        for each in self._at_once(first.written.id)[1:]:
+            line = self.line(each.id)
+            if (other := _same_of(line, wrong, first)) is not None:
+                said.append((part_of(entry, str(each.body["bake"])), other, line))
+        found = []
+        for own, other, line in said:
+            what = {"entry": other, "why": why or None, "after": _last(line, other)}
+            body = checked(EntryKind.WITHDRAWN, what)
+            found.append(Entry(own, self._kitchen, EntryKind.WITHDRAWN, now, now, author, body))
+        there = self._store.entry(self._kitchen, entry)
+        if there is not None and says_the_same(there, EntryKind.WITHDRAWN, found[0].body):
+            return Saved(there, False)
+        if there is not None:
+            raise EntryClashError(self._store.url, entry)
+        self._store.append_all(self._kitchen, found)
+        return Saved(found[0], True)
 
     def take_back(self, entry: str, wrong: str) -> None:
-        """Say that entry `wrong` does not hold, nor what was recorded at once with it for other
-        bakes: all or nothing. Once more changes nothing. Raises NotThere."""
-        if self.line(wrong).now is None:
-            return
-        now, said = self._clock(), []
-        for number, each in enumerate(self._at_once(wrong)):
-            line = self.line(each.id)
-            if line.now is not None:
-                own = entry if number == 0 else part_of(entry, str(each.body["bake"]))
-                body = checked(
-                    EntryKind.WITHDRAWN, {"entry": each.id, "after": _last(line, each.id)}
-                )
-                kind = EntryKind.WITHDRAWN
-                said.append(Entry(own, self._kitchen, kind, now, now, AUTHOR, body))
-        self._store.append_all(self._kitchen, said)
+        """As `withdraw`, of what may be withdrawn by then: once more changes nothing."""
+        if self.line(wrong).now is not None:
+            self.withdraw(entry, wrong)
+
+    def at_once(self, entry: str) -> int:
+        """For how many bakes an entry was recorded at once; 1 for its own alone, and for none."""
+        return len(self._at_once(entry))
 
     def confirm(self, entry: str, happened: datetime, about: Mapping[str, Any]) -> None:
         """What was read and does not fit was so, for each bake for which it was recorded.
@@ -326,6 +350,16 @@ class RecordDesk:
             raise InputError(
                 "happened", happened.isoformat(), say("a time that is not still to come")
             )
+
+
+def _same_of(line: Line, wrong: str, first: Line) -> str | None:
+    """What `wrong` is in the line that was recorded at once with the first: the entry itself, or
+    the amendment that was written with it; None where there is none that holds."""
+    amended_by = next((each for each in first.amendments if each.id == wrong.lower()), None)
+    if amended_by is None:
+        return None if line.now is None else line.written.id
+    alike = (amended_by.kind, amended_by.arrived)
+    return next((each.id for each in line.amendments if (each.kind, each.arrived) == alike), None)
 
 
 def _last(line: Line, wrong: str) -> str | None:

@@ -28,9 +28,11 @@ from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.choice.memo import Memo
+from pointage.timetable.pin import Pin
+from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.answer import WishAnswer
 
-TypedWish = Mapping[str, str | list[str] | bool]
+TypedWish = Mapping[str, str | list[str] | bool | dict[str, str]]
 """The keys of a [[wish]] of docs/week.md, as they were typed."""
 AS_USUAL: Mapping[str, str] = {}
 PATIENCE_S = 0.8
@@ -177,9 +179,19 @@ class WeekDesk:
             friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
             present.flours,
             {name: how for name, how in words_of(each.wish.lean).items() if how != "usual"},
+            _held(each),
         )
         body = write_plan(replace(plan, ready=each.ready), wished)
         return Entry(name, self._in.id, EntryKind.PLAN, now, now, AUTHOR, body)
+
+
+def _held(each: WishAnswer) -> Pin | None:
+    """The step that was wanted at a time, where it is now."""
+    pin, problem = each.wish.pin, each.wish.problem
+    if pin is None or each.plan is None or each.plan.thread is None:
+        return None
+    at = begins(pin, each.plan.thread, len(problem.builds), problem.process)
+    return None if at is None else replace(pin, at=at)
 
 
 def _in_hand(present: Present, now: datetime) -> tuple[tuple[str, int], ...]:
@@ -199,8 +211,13 @@ def _awake(row: WishRow) -> WishRow:
 def _table(wish: TypedWish) -> str:
     """A [[wish]] of what was typed; JSON's strings, lists and booleans are TOML's."""
     kept = {key: value for key, value in wish.items() if value != "" or key == "formula"}
-    lines = [f"{key} = {json.dumps(value)}" for key, value in kept.items()]
-    return "\n".join(["[[wish]]", *lines])
+    return "\n".join(["[[wish]]", *(f"{key} = {_value(each)}" for key, each in kept.items())])
+
+
+def _value(value: object) -> str:
+    if not isinstance(value, dict):
+        return json.dumps(value)
+    return f"{{ {', '.join(f'{json.dumps(k)} = {json.dumps(v)}' for k, v in value.items())} }}"
 
 
 def _no_file(path: str, field: str) -> Any:

@@ -69,7 +69,7 @@ class WishTable(TomlTable):
     earliest: TextOrBool | None = Field(None, description=mark("true, or the first time it may be"))
     firm: bool = Field(True, description=mark("true or false"))
     at: dict[str, Quantity] | None = Field(
-        None, description=mark("a step and its time, such as { mix = 2026-12-05T07:00 }")
+        None, description=mark("a step and its time, such as { mix = 2026-12-05T07:00:00 }")
     )
 
 
@@ -205,7 +205,7 @@ class _WishReader:
         if number and not (number.isascii() and number.isdigit() and int(number)):
             expected = say("{step}, or {step} 2 of several", step=word)
             raise InputError(field, repr(name), expected)
-        return Pin(StepKind(word), self._instant(text, field), int(number or 1))
+        return Pin(StepKind(word), self._instant(text, place_of(field, name)), int(number or 1))
 
     def _instant(self, text: str, field: str) -> datetime:
         zone = self.present.kitchen.zone

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from enum import Enum
 from fractions import Fraction
+from functools import partial
 from hashlib import blake2b
 from itertools import count
 from threading import Lock
@@ -49,9 +50,41 @@ class Memo:
                 self._answers.popitem(last=False)
         return made
 
+    def has(self, key: Hashable) -> bool:
+        """Whether it knows the answer."""
+        return key in self._answers
+
+    def beginning(self) -> MemoApart:
+        """The same, which keeps apart what is made from here on."""
+        with self._lock:
+            return MemoApart(self.most, OrderedDict(self._answers))
+
+    def keep(self, answers: Mapping[Hashable, Any]) -> None:
+        """Keep what was made elsewhere."""
+        for key, made in answers.items():
+            self.get(key, partial(_same, made))
+
     def __reduce__(self) -> tuple[type[Memo], tuple[int]]:
         """A copy begins with nothing."""
         return Memo, (self.most,)
+
+
+@dataclass(eq=False)
+class MemoApart(Memo):
+    """A memo that was begun with what another had. made: what was made since."""
+
+    made: dict[Hashable, Any] = field(default_factory=dict)
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        def new() -> T:
+            self.made[key] = made = make()
+            return made
+
+        return super().get(key, new)
+
+
+def _same(made: T) -> T:
+    return made
 
 
 @dataclass(eq=False)
@@ -59,9 +92,11 @@ class Digests:
     """Digests of frozen data: the same of what is field for field the same.
 
     What is shared by several is read once, for as long as this lives. Things of a kind that is not
-    known are like nothing else, not even themselves.
+    known are like nothing else, not even themselves. strict: they raise TypeError, for whoever
+    keeps digests longer than this process.
     """
 
+    strict: bool = False
     _known: dict[int, tuple[object, bytes]] = field(default_factory=dict)
 
     def of(self, *parts: object) -> bytes:
@@ -91,6 +126,8 @@ class Digests:
             parts = list(it)
         elif isinstance(it, tzinfo):
             parts = [str(it)]
+        elif self.strict:
+            raise TypeError(f"what tells one {type(it).__name__} from another is not known")
         else:
             parts = [next(_unlike)]
         read = blake2b(type(it).__name__.encode(), digest_size=20)

@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-EXACT = 1000
-"""The solver counts in whole numbers: thousandths of what is minimised."""
+EXACT = 100_000
+"""The solver counts in whole numbers: so many to a penalty hour."""
 _LEAST = -(2**63)  # no lower bound
 
 
@@ -28,43 +28,42 @@ class Literals:
     """Literals by their numbers, what must hold of them and what each costs."""
 
     _model: Any = field(init=False)
+    _constraints: Any = field(init=False)
+    _prices: list[int] = field(default_factory=list)
+    _hints: dict[int, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         from ortools.sat.python import cp_model_helper
 
         self._model = cp_model_helper.CpModelProto()
+        self._constraints = self._model.constraints
 
     def literal(self, price: float = 0.0, *, hint: bool | None = None) -> int:
         """A new literal. price: what it costs if it is true. hint: what it may be."""
-        number = len(self._model.variables)
-        self._model.variables.add().domain.extend((0, 1))
-        cost = round(EXACT * price)
-        if cost:
-            self._model.objective.vars.append(number)
-            self._model.objective.coeffs.append(cost)
+        number = len(self._prices)
+        self._prices.append(round(EXACT * price))
         if hint is not None:
-            self._model.solution_hint.vars.append(number)
-            self._model.solution_hint.values.append(int(hint))
+            self._hints[number] = int(hint)
         return number
 
     def exactly_one(self, literals: Iterable[int]) -> None:
-        self._model.constraints.add().exactly_one.literals.extend(list(literals))
+        self._constraints.add().exactly_one.literals.extend(list(literals))
 
     def at_most_one(self, literals: Iterable[int]) -> None:
-        self._model.constraints.add().at_most_one.literals.extend(list(literals))
+        self._constraints.add().at_most_one.literals.extend(list(literals))
 
     def implies(self, literal: int, others: Iterable[int], *, every: bool = True) -> None:
         """Where it is true, so are all of the others, or at the least one of them."""
-        constraint = self._model.constraints.add()
+        constraint = self._constraints.add()
         constraint.enforcement_literal.append(literal)
         (constraint.bool_and if every else constraint.bool_or).literals.extend(list(others))
 
     def at_most(self, amounts: Iterable[tuple[int, int]], room: int) -> None:
         """The amounts of the true among some literals are together no more than there is room."""
-        linear = self._model.constraints.add().linear
-        for literal, amount in amounts:
-            linear.vars.append(literal)
-            linear.coeffs.append(amount)
+        linear = self._constraints.add().linear
+        literals, each = zip(*amounts, strict=True)
+        linear.vars.extend(literals)
+        linear.coeffs.extend(each)
         linear.domain.extend((_LEAST, room))
 
     def solved(self, work: float, *, priced: bool = True) -> Solution | None:
@@ -74,19 +73,28 @@ class Literals:
         """
         from ortools.sat.python import cp_model_helper
 
-        if not priced:
-            self._model.clear_objective()
+        model = self._model
+        for _ in self._prices:
+            model.variables.add().domain.extend((0, 1))
+        costs = [(number, cost) for number, cost in enumerate(self._prices) if cost]
+        if priced and costs:
+            model.objective.vars.extend([number for number, _ in costs])
+            model.objective.coeffs.extend([cost for _, cost in costs])
+        if self._hints:
+            model.solution_hint.vars.extend(list(self._hints))
+            model.solution_hint.values.extend(list(self._hints.values()))
         parameters = cp_model_helper.SatParameters()
         parameters.random_seed = 1
         parameters.num_workers = 1
-        # It takes longer to tidy such a problem up than to solve it as it is.
+        # It takes longer to tidy such a problem up, or to try its literals out, than to solve it.
         parameters.cp_model_presolve = False
         parameters.symmetry_level = 0
+        parameters.cp_model_probing_level = 0
         parameters.linearization_level = 2
         parameters.max_deterministic_time = work
         solver: Any = cp_model_helper.SolveWrapper()
         solver.set_parameters(parameters)
-        found = solver.solve(self._model)
+        found = solver.solve(model)
         if found.status not in (cp_model_helper.OPTIMAL, cp_model_helper.FEASIBLE):
             return None
         values = tuple(map(bool, found.solution))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import inf
 
 import numpy as np
@@ -53,11 +52,8 @@ def solved(
                     tasks[task] = model.literal(price)
                 model.implies(literal, [tasks[task]])
     _left_hot(model, problem, literals)
-    for uses in used_in_turn(problem, near).values():
-        held_by = np.array(
-            [tasks[use.task] if use.task in tasks else literals[i][k] for i, k, use in uses.each],
-            dtype=np.intp,
-        )
+    for uses in used_in_turn(problem, near):
+        held_by = uses.held_by(literals, tasks)
         for row, room in uses.too_much():
             held = dict(zip(held_by[row].tolist(), uses.amount[row].tolist(), strict=True))
             if room == 1 and all(amount == 1 for amount in held.values()):
@@ -71,7 +67,7 @@ def solved(
         next((k for k, literal in own.items() if found.values[literal]), None) for own in literals
     )
     penalty = cost(problem, numbers)
-    # The solver weighs whole thousandths: its bound may lie above what it bounds by some.
+    # The solver counts in whole numbers: its bound may lie above what it bounds by some.
     return Packed(numbers, penalty, min(found.bound, penalty), False)
 
 
@@ -106,61 +102,79 @@ def _left_hot(model: Literals, problem: Packing, literals: Sequence[Mapping[int,
 class UsedInTurn:
     """What may be used of one capacity, as columns.
 
-    each: the wish, its alternative and the use. fixed: what of them is used whatever is chosen.
+    wish, way: of each use, by number; named: the numbers of those that are of a task, with it.
+    fixed: what of it is used whatever is chosen.
     """
 
     whole: int
-    each: Sequence[tuple[int, int, CapacityUse]]
+    wish: Numbers
+    way: Numbers
+    start: Numbers
+    end: Numbers
+    amount: Numbers
+    named: Sequence[tuple[int, str]]
     fixed: Sequence[CapacityUse]
 
-    @cached_property
-    def amount(self) -> Numbers:
-        return np.array([use.amount for _, _, use in self.each], dtype=np.intp)
+    def held_by(self, literals: Sequence[Mapping[int, int]], tasks: Mapping[str, int]) -> Numbers:
+        """The literal that each use hangs on: of its task, or else of its way."""
+        each = zip(self.wish.tolist(), self.way.tolist(), strict=True)
+        found = [literals[i][k] for i, k in each]
+        for number, task in self.named:
+            found[number] = tasks.get(task, found[number])
+        return np.array(found, dtype=np.intp)
 
     def too_much(self) -> Iterator[tuple[Numbers, int]]:
         """The numbers of those that may be used at one time, and how much there is for them then.
 
         Of uses that overlap, each largest set of which all do, where it may be too much.
         """
-        wish = np.array([i for i, _, _ in self.each], dtype=np.intp)
-        every = [*(use for _, _, use in self.each), *self.fixed]
-        start = np.array([use.start for use in every])
-        end = np.array([use.end for use in every])
         # A set is largest where one of it ends and one has begun since the last that ended.
-        ends, begun = np.unique(end), np.sort(start)
+        fixed = np.array([(use.start, use.end, use.amount) for use in self.fixed]).reshape(-1, 3)
+        ends = np.unique(np.concatenate([self.end, fixed[:, 1]]))
+        begun = np.sort(np.concatenate([self.start, fixed[:, 0]]))
         since = np.concatenate([[-inf], ends[:-1]])
         grown = np.searchsorted(begun, ends) > np.searchsorted(begun, since)
-        instants = ends[grown, None]
-        during = (start < instants) & (instants <= end)
-        own, fixed = during[:, : len(wish)], during[:, len(wish) :]
-        taken = fixed @ np.array([use.amount for use in self.fixed], dtype=np.intp)
-        most = [
-            np.where(own[:, wish == i], self.amount[wish == i], 0).max(axis=1)
-            for i in np.unique(wish)
-        ]
-        order = np.argsort(start[: len(wish)], kind="stable")
-        several = np.count_nonzero(most, axis=0) > 1
-        for row in np.flatnonzero(several & (taken + np.sum(most, axis=0) > self.whole)):
-            yield order[own[row, order]], self.whole - int(taken[row])
+        instants = ends[grown]
+        taken = _during(instants, fixed[:, 0], fixed[:, 1]) @ fixed[:, 2].astype(np.intp)
+        # Many ways of a wish have the very same uses, which are counted once.
+        alike = np.lexsort((self.amount, self.end, self.start, self.wish))
+        columns = np.array([self.wish, self.start, self.end, self.amount])[:, alike]
+        new = np.append(True, (columns[:, 1:] != columns[:, :-1]).any(axis=0))
+        wish, start, end, amount = columns[:, new]
+        own = np.where(_during(instants, start, end), amount, 0)
+        most = np.maximum.reduceat(own, np.unique(wish, return_index=True)[1], axis=1)
+        several = np.count_nonzero(most, axis=1) > 1
+        order = np.argsort(self.start, kind="stable")
+        begins, until = self.start[order], self.end[order]
+        for row in np.flatnonzero(several & (taken + most.sum(axis=1) > self.whole)):
+            so_far = np.searchsorted(begins, instants[row])
+            numbers = order[:so_far][until[:so_far] >= instants[row]]
+            yield numbers, self.whole - int(taken[row])
 
 
-def used_in_turn(problem: Packing, near: Sequence[Sequence[int]]) -> Mapping[str, UsedInTurn]:
+def _during(instants: Numbers, start: Numbers, end: Numbers) -> NDArray[np.bool_]:
+    """Whether each use is under way as each instant is over."""
+    return np.asarray((start < instants[:, None]) & (instants[:, None] <= end))
+
+
+def used_in_turn(problem: Packing, near: Sequence[Sequence[int]]) -> Iterator[UsedInTurn]:
     """What may be used of each capacity of which there may be too little."""
-    every: dict[str, list[tuple[int, int, CapacityUse]]] = defaultdict(list)
     fixed: dict[str, list[CapacityUse]] = defaultdict(list)
     for use in problem.fixed:
         fixed[use.capacity].append(use)
+    every: dict[str, list[tuple[int, int, CapacityUse]]] = defaultdict(list)
     for i, kept in enumerate(near):
+        alternatives = problem.wishes[i].alternatives
         for k in kept:
-            for use in problem.wishes[i].alternatives[k].uses:
+            for use in alternatives[k].uses:
                 every[use.capacity].append((i, k, use))
-    found = {}
     for capacity, uses in every.items():
         whole = problem.capacities[capacity]
-        largest: dict[int, int] = defaultdict(int)
-        for i, _, use in uses:
-            largest[i] = max(largest[i], use.amount)
+        wish, way, start, end, amount = np.array(
+            [(i, k, use.start, use.end, use.amount) for i, k, use in uses], dtype=np.intp
+        ).T
+        largest = np.maximum.reduceat(amount, np.unique(wish, return_index=True)[1]).sum()
         taken = sum(use.amount for use in fixed[capacity])
-        if taken + sum(largest.values()) > whole:  # else there is room for all at any time
-            found[capacity] = UsedInTurn(whole, uses, fixed[capacity])
-    return found
+        if taken + largest > whole:  # else there is room for all at any time
+            named = [(n, use.task) for n, (_, _, use) in enumerate(uses) if use.task]
+            yield UsedInTurn(whole, wish, way, start, end, amount, named, fixed[capacity])

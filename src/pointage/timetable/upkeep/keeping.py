@@ -13,9 +13,7 @@ from pointage.culture.life import (
     Life,
     after,
 )
-from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import (
-    Ladder,
     Pour,
     PourKind,
     PourState,
@@ -70,20 +68,6 @@ def keeping(problem: Problem, amounts: Amounts, run: bands.Run) -> Keeping | Non
         then=then,
         moved=moved,
     )
-
-
-def feed_of(ladder: Ladder | None) -> tuple[float, dict[str, float], float]:
-    """Seed, flours by name and water of the feed that a ladder makes, in grams."""
-    seed, water = 0.0, 0.0
-    flours: dict[str, float] = {}
-    for pour in () if ladder is None else ladder.pours:
-        if pour.kind is PourKind.CULTURE:
-            seed += pour.grams
-        elif pour.kind is PourKind.INGREDIENT and pour.name == "water":
-            water += pour.grams
-        elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
-            flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
-    return seed, flours, water
 
 
 def _weighed(grams: float) -> float:

@@ -104,6 +104,7 @@ class RipeInHand:
     """Ripe culture in hand at an instant: what it is, what it cost to get there, and how.
 
     most_g: the most there can be of it, had every feed on the way been as large as its seed allows.
+    edge: how long after its window it is taken, below zero before it: of one that stands already.
     """
 
     at: datetime
@@ -111,6 +112,7 @@ class RipeInHand:
     penalty: float
     feeding: Feeding | None
     most_g: float
+    edge: timedelta = timedelta()
 
     def seeds(self, next_g: float, keep_g: float) -> bool:
         """Whether it can give `next_g` of seed, and be kept as well if it was fed on the way."""

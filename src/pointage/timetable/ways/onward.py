@@ -82,11 +82,18 @@ class StandingLevain:
         return first, last
 
     def node(
-        self, at: datetime, state: Mixture, penalty: float, feeding: Feeding
+        self,
+        at: datetime,
+        state: Mixture,
+        penalty: float,
+        feeding: Feeding,
+        edge: timedelta = timedelta(),
     ) -> Iterator[RipeInHand]:
         """It in hand at an instant, where hands are free."""
         if at >= self.problem.now and self.calendar.free(at, FEED_MINUTES):
-            yield replace(self.hand, at=at, mixture=state, penalty=penalty, feeding=feeding)
+            yield replace(
+                self.hand, at=at, mixture=state, penalty=penalty, feeding=feeding, edge=edge
+            )
 
 
 def taken_from(levain: StandingLevain, *, otherwise: bool) -> dict[datetime, RipeInHand]:
@@ -262,4 +269,5 @@ def _ripe(
     for instant in instants:
         off = abs(instant - middle) / half if half else 0.0
         state = course.after(max(0.0, (instant - course.start) / _HOUR))
-        yield from levain.node(instant, state, OFF_CENTRE * off**2, feeding)
+        edge = instant - min(max(instant, first), last)
+        yield from levain.node(instant, state, OFF_CENTRE * off**2, feeding, edge)

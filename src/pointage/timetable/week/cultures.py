@@ -7,11 +7,12 @@ of their builds it is fed to be kept. Bakes later in the week find it so.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from functools import partial
+from functools import cached_property, partial
 from math import inf
+from typing import Any
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
+from pointage.timetable.choice.beside import beside, can_be_beside
 from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.problem import HORIZON, Problem
@@ -34,7 +36,7 @@ from pointage.timetable.ways.levains import (
     RipeInHand,
     ripe_levains,
 )
-from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
+from pointage.timetable.ways.pinned import FEEDS, begins, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
@@ -113,6 +115,16 @@ def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
     return ways.weighed(penalty=ways.penalty + np.array(prices))
 
 
+def least_off(wish: WeekWish, ways: Iterable[WeekWay]) -> float:
+    """What the step that is wanted at a time costs at the least: so much dearer is giving the wish
+    up, for bread is worth as much with such a step as without."""
+    pin, problem = wish.pin, wish.problem
+    if pin is None:
+        return 0.0
+    starts = (begins(pin, way.thread(), len(problem.builds), problem.process) for way in ways)
+    return EACH_OFF_HOUR * min(map(pin.off_h, starts), default=0.0)
+
+
 def ways_of_week(
     wishes: Sequence[WeekWish],
     *,
@@ -126,12 +138,59 @@ def ways_of_week(
     known: those of wishes for which nothing is to be searched. between: how its culture is kept
     until a batch of them. memo: what was found before.
     """
-    memo, digests = memo or Memo(), Digests()
-    ovens = _oven_spans(wishes)
+    search = _Search(wishes, sleepless, known, between, memo or Memo())
     of_culture: dict[str, list[int]] = defaultdict(list)
     for number, wish in enumerate(wishes):
         of_culture[wish.problem.culture.name].append(number)
-    for name, numbers in of_culture.items():
+    here, there = _halves(list(of_culture.values()))
+    if not there or not can_be_beside():
+        for numbers in of_culture.values():
+            yield from search.of_culture(numbers)
+        return
+    with beside(partial(search.made, there)) as made:
+        for numbers in here:
+            yield from search.of_culture(numbers)
+        search.memo.keep(made())
+    for numbers in there:
+        yield from search.of_culture(numbers)
+
+
+def _halves(cultures: Sequence[list[int]]) -> tuple[list[list[int]], list[list[int]]]:
+    """The wishes of some cultures, parted about evenly."""
+    halves: tuple[list[list[int]], list[list[int]]] = [], []
+    for numbers in sorted(cultures, key=len, reverse=True):
+        min(halves, key=lambda half: sum(map(len, half))).append(numbers)
+    return halves
+
+
+@dataclass(frozen=True, eq=False)
+class _Search:
+    """The search for the ways of a week's wishes, culture by culture."""
+
+    wishes: Sequence[WeekWish]
+    sleepless: bool
+    known: Known
+    between: Between
+    memo: Memo
+    _digests: Digests = field(default_factory=Digests)
+
+    @cached_property
+    def _ovens(self) -> list[tuple[int, tuple[datetime, datetime]]]:
+        return _oven_spans(self.wishes)
+
+    def made(self, cultures: Sequence[Sequence[int]]) -> Mapping[Hashable, Any]:
+        """What has to be worked out for the wishes of some cultures, for a memo."""
+        memo = self.memo.beginning()
+        search = replace(self, memo=memo)
+        for numbers in cultures:
+            for _ in search.of_culture(numbers):
+                pass
+        return memo.made
+
+    def of_culture(self, numbers: Sequence[int]) -> Iterator[tuple[int, WishWays]]:
+        """The ways of the wishes of one culture, batch by batch."""
+        wishes, digests, memo = self.wishes, self._digests, self.memo
+        name = wishes[numbers[0]].problem.culture.name
         culture, since = None, None
         for batch in _batches(wishes, numbers):
             done: list[WishWays] = []
@@ -139,13 +198,13 @@ def ways_of_week(
             jar = f"{name} {batch[0]}"
             as_left = culture or wishes[batch[0]].problem.culture
             begins = min(wishes[number].first for number in batch) - HORIZON
-            if (kept := between(jar, as_left, since, begins)) is not None:
+            if (kept := self.between(jar, as_left, since, begins)) is not None:
                 culture, since = kept
             for number in batch:
                 wish = wishes[number]
                 if culture is not None:
                     wish = replace(wish, problem=replace(wish.problem, culture=culture))
-                if (as_known := known(number, wish, jar)) is not None:
+                if (as_known := self.known(number, wish, jar)) is not None:
                     done.append(as_known)
                     yield number, as_known
                     continue
@@ -159,7 +218,7 @@ def ways_of_week(
                         first if since is None else max(first, since),
                         last,
                         wish.problem.occupied_spans(HANDS),
-                        sleepless=sleepless,
+                        sleepless=self.sleepless,
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
@@ -169,7 +228,7 @@ def ways_of_week(
                     from_jar = digests.of(_but_for_its_time(largest), *asked)
                     searched[key] = calendar, memo.get(from_jar, search), from_jar
                 calendar, levains, from_jar = searched[key]
-                hot = any(other != number and _near(wish, span) for other, span in ovens)
+                hot = any(other != number and _near(wish, span) for other, span in self._ovens)
                 weigh = partial(_worth_trying, wish, levains, calendar, len(batch), hot=hot)
                 ways, left_out = memo.get(digests.of(from_jar, wish, hot), weigh)
                 done.append(WishWays(wish, calendar, levains, ways, left_out, jar))

@@ -137,7 +137,7 @@ def _cheapest(
     if None not in found.chosen and bound < found.penalty - CLOSE * abs(found.penalty):
         besides = solved(problem, near, found, work, unseen=dearer)
         bound = max(bound, besides.bound)
-    bound = min(bound, found.penalty)  # the solver counts in thousandths
+    bound = min(bound, found.penalty)  # the solver rounds
     return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT), best
 
 
@@ -149,6 +149,7 @@ def _mended(
     The others stay as they are, so that few ways are left to choose between.
     """
     in_vain: dict[int, tuple[int | None, ...]] = {}
+    exhausted: set[tuple[frozenset[int], ...]] = set()
     for number in MEND_ROUNDS * list(range(len(problem.wishes))):
         if found.chosen[number] is not None or in_vain.get(number) == found.chosen:
             continue
@@ -166,7 +167,13 @@ def _mended(
                 some = fit if i == number else islice(fit, MEND_WAYS)
                 own = [*own, *(n for n in some if n != k)]
             near.append(own)
-        mended = solved(problem, near, found, MEND_WORK * work) if near[number] else found
+        weighed = tuple(map(frozenset, near))
+        if near[number] and weighed not in exhausted:
+            mended = solved(problem, near, found, MEND_WORK * work)
+            if mended.penalty - mended.bound <= 2 / EXACT:
+                exhausted.add(weighed)  # the best of these is in hand
+        else:
+            mended = found
         if mended.penalty < found.penalty - HAIR:
             found = replace(mended, bound=-inf)
         else:

@@ -309,13 +309,15 @@ def _only_planned(
     options = []
     for own, wish, was in zip(packing.wishes, wishes, before, strict=True):
         alternatives = []
+        asked = wish.wish
+        anew = was is not None and not _as_wanted(asked, was.thread)
         for each, way in zip(own.alternatives, wish.ways, strict=True):
-            thread, asked = way.thread(), wish.wish
-            if was is not None and asked.pin is not None and _as_wanted(asked, thread):
+            thread = way.thread()
+            if was is not None and anew and _as_wanted(asked, thread):
                 alternatives.append(
                     replace(each, penalty=each.penalty + _price(thread, was, asked))
                 )
-            elif was is not None and asked.pin is None and as_planned(thread, was):
+            elif was is not None and not anew and as_planned(thread, was):
                 alternatives.append(each)
             else:  # in its place, so that its number stays: it costs more than giving it up
                 alternatives.append(replace(each, penalty=2 * own.given_up, leaves=None))
@@ -365,8 +367,9 @@ def _price(thread: Thread, was: UnderWay | None, wish: WeekWish) -> float:
 
 
 def _as_wanted(wish: WeekWish, thread: Thread) -> bool:
-    """Whether the step that is wanted at a time is there then."""
-    assert wish.pin is not None
+    """Whether the step that is wanted at a time is there then; so it is where none is wanted."""
+    if wish.pin is None:
+        return True
     problem = wish.problem
     at = begins(wish.pin, thread, len(problem.builds), problem.process)
     return at is not None and abs(at - wish.pin.at) < NOTICED

@@ -29,13 +29,14 @@ from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
 from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
-from pointage.timetable.week.cultures import WishWays
+from pointage.timetable.week.cultures import WishWays, least_off
 from pointage.timetable.week.fit import WeekWay
-from pointage.timetable.week.question import WantedStage, WeekQuestion
+from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
 from pointage.timetable.week.vessels import holding
 
 FIRM, NOT_FIRM = 1000.0, 12.0
-"""The price of giving a wish up, in penalty hours (ours)."""
+"""The price of giving a wish up, in penalty hours (ours); of one that is not firm, for how much
+worse others would be by it."""
 KEEPS_HOT = 25
 """Minutes that an oven keeps its heat after a bake, before it must be lit again (ours). One that
 would be lit within them for the next bread is left on instead."""
@@ -112,7 +113,7 @@ class Counting:
                         self._alternative(each, way, bowls, heats, joint=joint, met=met)
                         for way in own
                     ),
-                    FIRM if each.wish.firm else NOT_FIRM,
+                    _given_up(each.wish, own),
                     each.left_out - self._most_shared(each),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
@@ -313,6 +314,14 @@ def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]
         most = load_of(problem.oven, problem.process)
         parts = [min(most, problem.pieces - n * most) for n in range(problem.loads)]
         yield capacity.name, [ceil(unit * each * pieces) for pieces in parts]
+
+
+def _given_up(wish: WeekWish, ways: Sequence[WeekWay]) -> float:
+    """The price of giving a wish up: of one that is not firm, beyond the best that it could be, or
+    an ordinary bake would be left out with nothing in its way."""
+    if wish.firm:
+        return FIRM + least_off(wish, ways)
+    return NOT_FIRM + min((way.penalty for way in ways), default=0.0)
 
 
 def _each_feed(wish: WishWays) -> float:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 
 from pointage.timetable.choice.alternatives import Packed, Packing
+from pointage.timetable.choice.beside import beside, can_be_beside
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import build_keys, joint_builds
 from pointage.timetable.plan import Plan, StepKind
@@ -35,6 +36,7 @@ from pointage.timetable.week.windows import step_windows
 Reached = Callable[[float], None]
 SoFar = Callable[[tuple[datetime | None, ...]], None]
 """Hears when each wish would be ready by what is found so far, None where nothing is."""
+_Planned = tuple[Plan, KeptOdds, tuple[StepWindow, ...]]
 SEARCHED, CHOSEN = 0.5, 0.6
 """How much of the work on a week is done once its ways are known, and once they are chosen."""
 
@@ -137,7 +139,7 @@ def plan_week(
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
         kept.penalty - prices,
-        max(0.0, min(kept.bound, kept.penalty) - prices),  # the solver has thousandths
+        max(0.0, min(kept.bound, kept.penalty) - prices),  # the solver rounds
         answers,
         found,
         kept.tasks,
@@ -154,15 +156,20 @@ def answers_of(
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
     in_tubs = _in_tubs(choice.question, ways)
+    asked: dict[int, tuple[WeekWay, float, tuple[float, ...]]] = {}
+    for number, way in enumerate(ways):
+        if way is not None:
+            group = together.get(number, [number])
+            besides = sum(_seed_g(ways[other]) for other in group if other != number)
+            asked[number] = way, besides, tuple(in_tubs[number])
+    planned = _all_planned(asked, memo)
     found = []
     for number, (each, way) in enumerate(zip(choice.wishes, ways, strict=True)):
         if way is None:
             found.append(WishAnswer(each.wish))
             continue
         owner, *others = together.get(number, [number])
-        besides = sum(_seed_g(ways[other]) for other in (owner, *others) if other != number)
-        tubs = tuple(in_tubs[number])
-        plan, odds, windows = memo.get((way, besides, tubs), partial(_planned, way, besides, tubs))
+        plan, odds, windows = next(planned)
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
         shared = tuple(others) if owner == number and way.waking() else ()
         plan = replace(plan, penalty=way.penalty)
@@ -172,14 +179,30 @@ def answers_of(
     return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
 
 
+def _all_planned(
+    asked: Mapping[int, tuple[WeekWay, float, tuple[float, ...]]], memo: Memo
+) -> Iterator[_Planned]:
+    """The plans of some ways, in their order; half of those that are not known meanwhile."""
+    new = [each for each in asked.values() if not memo.has(each)]
+    theirs = new[: len(new) // 2]
+    if not theirs or not can_be_beside():
+        for each in asked.values():
+            yield memo.get(each, partial(_planned, *each))
+        return
+    with beside(lambda: [_planned(*each) for each in theirs]) as made:
+        for each in new[len(theirs) :]:
+            memo.get(each, partial(_planned, *each))
+        memo.keep(dict(zip(theirs, made(), strict=True)))
+    for each in asked.values():
+        yield memo.get(each, partial(_planned, *each))
+
+
 def last_of_batch(choice: WeekChoice) -> set[int]:
     """The chosen wishes with whose build a culture is fed to be kept."""
     return _last_of_batch(choice.wishes, choice.ways)
 
 
-def _planned(
-    way: WeekWay, besides_g: float, tub_g: Sequence[float]
-) -> tuple[Plan, KeptOdds, tuple[StepWindow, ...]]:
+def _planned(way: WeekWay, besides_g: float, tub_g: Sequence[float]) -> _Planned:
     """The whole plan of a way, its odds, and when its steps are done."""
     thread = way.thread()
     plan, run = planned_with_courses(way.problem, thread, besides_g, tub_g)

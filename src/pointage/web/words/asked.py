@@ -12,6 +12,7 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import MEASURED
 from pointage.daybook.typed import as_said, as_typed, given_back
 from pointage.desk.formulas.methods import methods
+from pointage.desk.larder.answers import kept_in_stock
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredients, offered
 from pointage.language import language, mark, say
@@ -99,7 +100,7 @@ _EVERY = (
     _amount("hydration", mark("Its water then"), mark("as a share of the flour: 1 is as much")),
     _amount("keep", mark("Kept at each of these feeds"), mark("as a share: 0.2 is a fifth")),
     _text("item", mark("Item")),
-    _text("lot", mark("Lot"), mark("the entry that bought it")),
+    _text("lot", mark("Lot")),
     _amount("price", mark("Total price")),
     _text("currency", mark("Currency"), mark("three letters")),
     _amount("pack_g", mark("Each pack"), mark("grams")),
@@ -130,9 +131,16 @@ def fields(names: Sequence[str], body: Mapping[str, Any] | None = None) -> tuple
     return tuple(ASKED[name].field(_text_of(said, name)) for name in names)
 
 
-def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
-    """All that an entry of this kind may say, filled with what can be read of what it does say."""
+def every_field(
+    kind: EntryKind, body: Mapping[str, Any], lots: Sequence[Choice] = ()
+) -> tuple[Field, ...]:
+    """All that an entry of this kind may say, filled with what can be read of what it does say.
+
+    lots: those that it may be of, by the entries that bought them; a purchase is of none.
+    """
     names = [name for name in BODIES[kind].model_fields if name in ASKED]
+    if kind is EntryKind.BOUGHT:
+        names.remove("lot")
     parts = tuple(
         Field(PART.format(n), _part_name(part), _shown(part.get("grams")), "decimal",
               hint=say("grams"))
@@ -143,10 +151,29 @@ def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
     culture = _text("culture", mark("Culture")).field(_shown(body.get("culture")))
     return (
         *parts,
-        *fields(names, body),
+        *(_chosen(kind, each, lots) for each in fields(names, body)),
         *((culture,) if EntryKind.CULTURE is not kind else ()),
         REMARK.field(_shown(body.get("remark"))),
     )
+
+
+def _chosen(kind: EntryKind, field: Field, lots: Sequence[Choice]) -> Field:
+    """A lot or an ingredient as a choice by its name, whatever was recorded among them."""
+    match field.name:
+        case "lot":
+            none = say("the oldest lot first")
+            if kind is not EntryKind.USED:
+                none = say("all lots together")
+            choices = (Choice("", none), *lots)
+            other = say("as it was recorded; the larder has no such lot")
+        case "item":
+            choices = tuple(Choice(each.name, say(each.label)) for each in kept_in_stock())
+            other = ingredient_label(field.value) or "–"
+        case _:
+            return field
+    if field.value not in {each.value for each in choices}:
+        choices = (*choices, Choice(field.value, other))
+    return replace(field, kind="select", choices=choices)
 
 
 def read(names: Sequence[str], typed: Mapping[str, str]) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import measured_words, reading_words, readings_of
 from pointage.daybook.replay import amended
 from pointage.desk.answers import Bake
+from pointage.desk.now.bakes.bake import lets_go
 from pointage.desk.wording import title
 from pointage.desk.wording.outcome.why import signs_words
 from pointage.errors import InputError
@@ -133,7 +134,8 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         return ", ".join(filter(None, parts))
     if entry.kind is EntryKind.REPLANNED:
         bake = bakes.get(str(body.get("bake")))
-        return "" if bake is None else bake.plan.formula
+        of = "" if bake is None else bake.plan.formula
+        return say("No longer held at its time") if lets_go(entry) else of
     if entry.kind is EntryKind.DONE:
         return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:

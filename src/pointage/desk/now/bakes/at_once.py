@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID, uuid5
 
 from pointage.daybook.entry import Entry
@@ -11,6 +11,8 @@ from pointage.daybook.readings import Reading, ReadingKind
 from pointage.desk.answers import Bake
 from pointage.timetable.plan import StepKind
 
+AT_ONCE = timedelta(minutes=1)
+"""What was recorded together arrived within this; only so far it is looked for."""
 Sign = tuple[ReadingKind, float | None, datetime]
 
 
@@ -26,8 +28,8 @@ def said_at_once(entry: Entry, written: Iterable[Entry]) -> list[Entry]:
     beside = [
         each
         for each in written
-        if (each.kind, each.arrived) == (entry.kind, entry.arrived) and each.id != entry.id
-        if "bake" in each.body
+        if each.kind is entry.kind and each.id != entry.id and "bake" in each.body
+        if abs(each.arrived - entry.arrived) <= AT_ONCE
     ]
     first = next((each for each in beside if _follows(entry, each)), entry)
     return [entry, *(each for each in beside if each is first or _follows(each, first))]

@@ -32,6 +32,9 @@ KEPT_AFTER = timedelta(hours=12)
 MEASURED = frozenset({EntryKind.BAKED, EntryKind.WEIGHED})
 """What teaches of the oven that a bake was in."""
 
+LET_GO = "let go"
+"""What a change of plan says that moves nothing: what was held at its time may move again."""
+
 NEWS = READ_FROM | {
     EntryKind.DONE,
     EntryKind.WITHDRAWN,
@@ -98,10 +101,7 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
         if gives_up(entry):
             return replace(state, bake=replace(bake, given_up=True))
         if entry.kind is EntryKind.REPLANNED:
-            plan, wished = _read_plan(plan_document(entry.body))
-            anew = _left(plan) > _left(bake.plan)
-            before = bake if anew else bake.before
-            return replace(state, bake=replace(bake, plan=plan, wished=wished, before=before))
+            return replace(state, bake=_replanned(bake, entry))
         step = step_of(bake, str(entry.body.get("step")))
         if entry.kind is EntryKind.RESCUED:
             return replace(state, bake=rescued(bake, step, entry.body))
@@ -119,6 +119,16 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
     except InputError as error:
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, error)))
     return replace(state, bake=replace(bake, news={**bake.news, step.key: news}))
+
+
+def _replanned(bake: Bake, entry: Entry) -> Bake:
+    """The bake under another plan, or with nothing held. Raises InputError as `read_plan`."""
+    if lets_go(entry):
+        wished = None if bake.wished is None else replace(bake.wished, held=None)
+        return replace(bake, wished=wished)
+    plan, wished = _read_plan(plan_document(entry.body))
+    anew = _left(plan) > _left(bake.plan)
+    return replace(bake, plan=plan, wished=wished, before=bake if anew else bake.before)
 
 
 def _left(plan: Plan) -> int:
@@ -143,6 +153,11 @@ def gives_up(entry: Entry) -> bool:
     """Whether it says that a bake will not be."""
     body = entry.body
     return entry.kind is EntryKind.WITHDRAWN and "bake" in body and "step" not in body
+
+
+def lets_go(entry: Entry) -> bool:
+    """Whether it says that the step which is held at its time may move again."""
+    return entry.kind is EntryKind.REPLANNED and entry.body.get("move") == LET_GO
 
 
 def ends(plan: Plan) -> datetime:

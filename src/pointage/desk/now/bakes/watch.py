@@ -53,20 +53,32 @@ class _Watched:
     stand: VesselStand
 
 
-def watched(
+def moved(bake: Bake) -> Thread | None:
+    """The thread as it was done, where something was done or seen that moves its courses."""
+    thread = as_done(bake)
+    seen = any(news.readings for news in bake.news.values())
+    if bake.wished is None or (thread == bake.plan.thread and not seen):
+        return None
+    return thread
+
+
+def taught(
     bake: Bake,
     believed: Posterior | None = None,
     reached: Callable[[float], None] | None = None,
-) -> Bake:
-    """The bake with its courses run again for what was done and seen, if anything was.
+) -> Posterior:
+    """What is believed of the culture in this bake, after what was seen of it.
 
     believed: what other bakes of the culture have taught. reached: as for `learn`.
     """
-    thread = as_done(bake)
-    seen = any(news.readings for news in bake.news.values())
-    if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
+    return learn(believed, histories(bake), SEED, reached)
+
+
+def watched(bake: Bake, posterior: Posterior) -> Bake:
+    """The bake with its courses run again by what it has `taught`; as it is where nothing moved."""
+    thread = moved(bake)
+    if thread is None:
         return bake
-    posterior = learn(believed, histories(bake), SEED, reached)
     problem = problem_of(bake, posterior)
     run = run_thread(problem, thread, posterior.latest, masses_of(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}

@@ -30,12 +30,11 @@ from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.fold import Key
 from pointage.errors import MISSING, InputError
 from pointage.formula.ingredients import ingredient
-from pointage.formula.ladder import Ladder, PourKind
+from pointage.formula.ladder import Ladder, PourKind, feed_of
 from pointage.kitchen.culture_state import at_hand_of, said_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.language import mark, say
 from pointage.timetable.plan import Step, StepKind
-from pointage.timetable.upkeep.keeping import feed_of
 
 LIVES_OF = frozenset(
     {EntryKind.FED, EntryKind.HELD, EntryKind.POURED_OFF, EntryKind.MIXED, EntryKind.CULTURE}

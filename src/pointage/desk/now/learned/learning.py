@@ -15,31 +15,23 @@ from pointage.culture.vigour import (
     vigour_in,
     windows,
 )
+from pointage.data.records import records_here
 from pointage.daybook.readings import Reading, observation
 from pointage.desk.answers import Bake
 from pointage.desk.jobs import Found, Job, JobAnswer, Jobs
 from pointage.desk.now.bakes.at_once import read_before
 from pointage.desk.now.bakes.record import BakeRecord
-from pointage.desk.now.bakes.watch import (
-    SEED,
-    as_done,
-    histories,
-    watched,
-)
-from pointage.desk.now.cultures.between_feeds import SeenStand, history_of, stood
+from pointage.desk.now.bakes.watch import SEED, moved, taught, watched
+from pointage.desk.now.cultures.between_feeds import SeenStand, stood
+from pointage.desk.now.learned.evidence import Seen, bakes_of, evidence_of
 from pointage.desk.now.learned.own_oven import measured
 from pointage.desk.now.replayed import Replayed
 from pointage.errors import PointageError
 from pointage.heat.own_oven import OwnOven, own_oven
-from pointage.kitchen.culture_state import REMEMBERED, at_hand_of
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.learning.scores import Scores, scores
-from pointage.mixture.learning.update import Posterior, Watched, learn
-
-Seen = BakeRecord | SeenStand
-OF_BAKES = frozenset({"watch", "why", "beliefs beside"})
-OF_OVENS = frozenset({"heat"})
-"""Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
+from pointage.mixture.learning.update import Posterior, learn
+from pointage.timetable.choice.memo import Digests
 
 LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
@@ -70,6 +62,7 @@ class Learning:
     _known: dict[tuple[str, str], tuple[list[Seen], Hashable]] = field(
         default_factory=dict, repr=False
     )
+    _digests: Digests = field(default_factory=lambda: Digests(strict=True), repr=False)
 
     def beliefs(self, culture: str) -> JobAnswer[Posterior | None]:
         """What is believed of a culture; None: nothing was ever seen of it."""
@@ -87,7 +80,7 @@ class Learning:
             return ()
         odd = {(each.observation.at, type(each.observation)) for each in believed.questioned}
         every = self._seen(culture)[0]
-        twice = read_before(_bakes(every))
+        twice = read_before(bakes_of(every))
         found = [
             each
             for seen in every
@@ -107,14 +100,15 @@ class Learning:
     def watched(self, record: BakeRecord) -> JobAnswer[Bake]:
         """A bake with its courses run again for what was done and seen; see `watch.watched`."""
         bake = record.bake
-        seen = any(news.readings for news in bake.news.values())
-        thread = as_done(bake)
-        if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
+        if moved(bake) is None:
             return JobAnswer(bake, True)
 
         def work(believed: Posterior | None, job: Job) -> Bake:
+            def anew() -> Posterior:
+                return taught(bake, believed, lambda share: job.reached((1 + share) / 2))
+
             try:
-                return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
+                return watched(bake, self._kept("taught", (bake, believed), anew))
             except PointageError as error:  # what is stored shuts no screen: as it was planned
                 log.warning("the courses of bake %s stay as planned: %s", bake.key, error)
                 return bake
@@ -139,7 +133,7 @@ class Learning:
         """
         bake = record.bake
         others, stamp = self._seen(bake.plan.culture, but=bake.key)
-        twice = read_before(_bakes(others), bake)
+        twice = read_before(bakes_of(others), bake)
 
         def with_others(job: Job) -> Found:
             believed = None
@@ -161,7 +155,10 @@ class Learning:
             return JobAnswer(None, True)
 
         def work(job: Job) -> Scores:
-            return scores(self._watched(seen), SEED, reached=job.reached)
+            evidence = evidence_of(seen, self.through)
+            return self._kept(
+                "scores", evidence, lambda: scores(evidence.watched(), SEED, reached=job.reached)
+            )
 
         return self.jobs.ask(("forecast accuracy", culture), stamp, work)
 
@@ -173,14 +170,19 @@ class Learning:
 
         def work(job: Job) -> tuple[Vigour, ...]:
             begun = [_began(each) for each in seen]
-            every = windows(min(begun), max(begun))
-            found = []
-            for number, window in enumerate(every):
-                job.reached(number / len(every))
-                near = [e for e, at in zip(seen, begun, strict=True) if _near(window, at)]
-                vigour = vigour_in(window, self._watched(near), SEED)
-                found += [] if vigour is None else [vigour]
-            return tuple(found)
+            every = [
+                (window, evidence_of(_near(window, seen), self.through))
+                for window in windows(min(begun), max(begun))
+            ]
+
+            def anew() -> tuple[Vigour, ...]:
+                found = []
+                for number, (window, near) in enumerate(every):
+                    job.reached(number / len(every))
+                    found.append(vigour_in(window, near.watched(), SEED))
+                return tuple(each for each in found if each is not None)
+
+            return self._kept("vigour", every, anew)
 
         return self.jobs.ask(("vigour", culture), _stamp(seen), work)
 
@@ -191,7 +193,7 @@ class Learning:
 
         def work(job: Job) -> OwnOven | None:
             found = measured(self.picture, said)
-            return own_oven(found) if found else None
+            return self._kept("oven", found, lambda: own_oven(found)) if found else None
 
         return self.jobs.ask(("heat", oven), said, work)
 
@@ -226,28 +228,26 @@ class Learning:
         reached: Callable[[float], None] | None = None,
         but: frozenset[str] = frozenset(),
     ) -> Posterior | None:
-        watched = self._watched(seen, but)
-        return learn(None, watched, SEED, reached) if watched else None
+        evidence = evidence_of(seen, self.through, but)
 
-    def _watched(self, seen: Sequence[Seen], but: frozenset[str] = frozenset()) -> list[Watched]:
-        """What was seen, each reading once. but: entries of those that count elsewhere."""
-        found: list[Watched] = []
-        twice = but | read_before(_bakes(seen))
-        for each in seen:
-            if isinstance(each, BakeRecord):
-                try:
-                    found += histories(each.bake, twice)
-                except PointageError as error:
-                    log.warning("nothing is learned of bake %s: %s", each.bake.key, error)
-            else:
-                culture = at_hand_of(each.life)
-                since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at
-                found.append(history_of(each, culture, self.through(since)))
-        return found
+        def anew() -> Posterior | None:
+            watched = evidence.watched()
+            return learn(None, watched, SEED, reached) if watched else None
 
+        return self._kept("beliefs", evidence, anew)
 
-def _bakes(seen: Sequence[Seen]) -> list[Bake]:
-    return [each.bake for each in seen if isinstance(each, BakeRecord)]
+    def _kept(self, question: str, of: object, work: Callable[[], Found]) -> Found:
+        """The answer to a question, out of the files of an earlier process where it is there.
+
+        of: all that the answer hangs on, beside the kitchen's own ingredients.
+        """
+        if self.jobs.kept is None:
+            return work()
+        try:
+            asked = self._digests.of(question, SEED, of, records_here().own)
+        except TypeError:
+            return work()
+        return self.jobs.kept.get(asked, work)
 
 
 def _readings(seen: Seen) -> Iterator[Questioned]:
@@ -277,9 +277,10 @@ def _stamp(seen: Sequence[Seen]) -> Hashable:
     )
 
 
-def _near(window: Window, first: datetime) -> bool:
-    """Whether mixes of what begins then may fall into the window."""
-    return window.since - timedelta(days=3) <= first < window.until
+def _near(window: Window, seen: Sequence[Seen]) -> list[Seen]:
+    """Of what mixes may fall into the window."""
+    since = window.since - timedelta(days=3)
+    return [each for each in seen if since <= _began(each) < window.until]
 
 
 def _with_news(before: Bake, bake: Bake) -> Bake:

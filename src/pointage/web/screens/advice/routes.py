@@ -13,7 +13,6 @@ from starlette.routing import Route
 
 from pointage.bounds import WEIGHED_G
 from pointage.culture.weeks import Use
-from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.care import Care
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredient
@@ -107,7 +106,7 @@ def change(visit: Visit) -> Response:
 
 def changing(visit: Visit) -> Response:
     """It is to be changed over: what it needs next follows from that."""
-    body: dict[str, Any] = {"event": "changing", "culture": life_of(visit).name}
+    report, body = visit.of_culture(life_of(visit).name), dict[str, Any]()
     if flour := visit.fields.get("flour"):
         body["flour"] = ingredient(flour, "flour").name
     if place := visit.fields.get("place"):
@@ -117,7 +116,7 @@ def changing(visit: Visit) -> Response:
         body["hydration"] = float(split_number(water, "hydration", expected)[0])
     if keep := visit.fields.get("keep"):
         body["keep"] = float(split_number(keep, "keep", say("a share from 0.01 to 0.9"))[0])
-    visit.desk.records.record(visit.entry(), EntryKind.CULTURE, visit.now, body, sure=visit.sure)
+    visit.desk.culture_records.becomes(report, "changing", body)
     return visit.go("/")
 
 

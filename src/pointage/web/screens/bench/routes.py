@@ -9,10 +9,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import WEIGHED_G
-from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
-from pointage.desk.cultures.needed import feed_body
 from pointage.desk.kitchen.begin import is_unnamed
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
@@ -59,15 +57,14 @@ def _needed(visit: Visit) -> tuple[Needed, ...]:
 
 def culture_done(visit: Visit) -> Response:
     """What a culture needed was done: fed as the Bench said, or moved."""
-    entry, life = visit.entry(), visit.present.life(visit.field("culture"))
-    records, happened = visit.desk.records, visit.happened()
-    if visit.fields.get("event") == LOOKED:
-        saw = {"culture": life.name, "signs": ["not risen"]}
-        records.record(entry, EntryKind.SEEN, happened, saw, sure=True)
+    report = visit.of_culture(visit.present.life(visit.field("culture")).name, visit.happened())
+    records = visit.desk.culture_records
+    event = visit.fields.get("event")
+    if event == LOOKED:
+        records.seen(replace(report, sure=True), "not risen")
         return _recorded(visit)
-    if (event := visit.fields.get("event")) in ("retired", "dried"):
-        gone = {"event": event, "culture": life.name}
-        records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
+    if event in ("retired", "dried"):
+        records.becomes(report, event)
         return _recorded(visit)
     place = visit.kitchen.place(visit.field("place")).name
     if "seed_g" in visit.fields:
@@ -78,11 +75,10 @@ def culture_done(visit: Visit) -> Response:
         }
         seed = WEIGHED_G.read(visit.field("seed_g"), "seed_g")
         grams = {**flours, "water": WEIGHED_G.read(visit.field("water_g"), "water_g")}
-        body = feed_body(life.name, seed, grams, place, visit.fields.get("into", ""))
-        records.record(entry, EntryKind.FED, happened, body, sure=visit.sure)
+        into = visit.fields.get("into", "")
+        records.fed(report, seed, grams, place, {"into": into} if into else {})
     else:
-        body = {"culture": life.name, "place": place}
-        records.record(entry, EntryKind.HELD, happened, body, sure=visit.sure)
+        records.moved(report, place)
     return _recorded(visit)
 
 
@@ -130,14 +126,14 @@ def noted(visit: Visit) -> Response:
     smelled = visit.fields.get("kind") == "smelled"
     text = visit.fields.get("touch", "") if smelled else ""
     text = text or visit.fields.get("text", "").strip()
-    said = {"signs": [each.strip() for each in text.split(",")]} if smelled else {"text": text}
-    kind = EntryKind.SMELLED if smelled else EntryKind.NOTE
     try:
-        report = visit.report()
-        body = {"bake": report.bake, "step": report.step, **said}
-        visit.desk.records.record(report.entry, kind, report.happened, body, sure=visit.sure)
+        if smelled:
+            signs = [each.strip() for each in text.split(",")]
+            visit.desk.records.smelled(visit.report(), signs)
+        else:
+            visit.desk.records.noted(visit.report(), text)
     except InputError as error:
-        return _refused(visit, kind.value, text, error)
+        return _refused(visit, "smelled" if smelled else "note", text, error)
     return _recorded(visit)
 
 

@@ -6,15 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
-from uuid import NAMESPACE_URL, uuid5
 
 from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import WEIGHED_G
 from pointage.culture.life import Life
-from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
+from pointage.desk.cultures.record import CultureRecordDesk, CultureReport
 from pointage.desk.now.cultures.needs import backup_need
 from pointage.desk.now.cultures.young import is_young
 from pointage.errors import MISSING, InputError
@@ -48,13 +47,12 @@ from pointage.web.words.words import mass
 
 @dataclass(frozen=True, slots=True)
 class _Recording:
-    """Something to record: its form, and the entry that it makes of what was typed."""
+    """Something to record: its form, and how what was typed is recorded of a culture."""
 
     title: str
     button: str
-    kind: EntryKind
     asked: Callable[[Visit, Life], tuple[Asked, ...]]
-    body: Callable[[Mapping[str, Any], str], dict[str, Any]]
+    record: Callable[[CultureRecordDesk, CultureReport, Mapping[str, Any]], None]
     caution: str = ""
 
     def form(self, visit: Visit, life: Life) -> Form:
@@ -74,8 +72,8 @@ def recorded(visit: Visit) -> Response:
     what = RECORDINGS[action]
     try:
         said = what.form(visit, life).read(visit.fields)
-        happened, body = said["happened"] or visit.now, what.body(said, life.name)
-        visit.desk.records.record(visit.entry(), what.kind, happened, body, sure=visit.sure)
+        report = visit.of_culture(life.name, said["happened"])
+        what.record(visit.desk.culture_records, report, said)
     except InputError as error:
         return shown(visit, life, action, error)
     renamed = visit.fields.get("new_name", "").strip() if action == "renamed" else ""
@@ -93,19 +91,14 @@ def so(visit: Visit) -> Response:
 
 
 def backed_up(visit: Visit) -> Response:
-    """A backup is taken: two entries, ids of both follow from the form's, so that twice is once."""
+    """A backup is taken."""
     life = life_of(visit)
     try:
-        entry, records = visit.entry(), visit.desk.records
-        said = form_of_backup(visit, life, entry).read(visit.fields)
+        said = form_of_backup(visit, life, visit.entry()).read(visit.fields)
         name = said["new_name"]
-        split = {
-            "event": "split", "culture": name, "origin": life.name, "grams": said["grams"]
-        }  # fmt: skip
-        records.record(entry, EntryKind.CULTURE, visit.now, split, sure=visit.sure)
-        state = {"event": said["how"], "culture": name}
-        second = str(uuid5(NAMESPACE_URL, entry))
-        records.record(second, EntryKind.CULTURE, visit.now, state, sure=True)
+        visit.desk.culture_records.backed_up(
+            visit.of_culture(name), life.name, said["grams"], said["how"]
+        )
     except InputError as error:
         return shown(visit, life, "backup", error)
     return visit.go(f"/cultures/{name}")
@@ -161,9 +154,7 @@ def _last(visit: Visit, life: Life) -> LastDone | None:
         recorded = last_recorded(visit, life.names)
         return recorded and recorded[1]
     gone = [
-        each
-        for each in visit.present.about_culture(life)
-        if each.kind is EntryKind.CULTURE and each.body.get("event") == "retired"
+        each for each in visit.present.about_culture(life) if each.body.get("event") == "retired"
     ]
     return done_last(gone[-1], visit) if gone else None
 
@@ -229,17 +220,9 @@ def _fed_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     )  # fmt: skip
 
 
-def _fed_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
-    return {
-        "culture": name,
-        "seed_g": said["seed_g"],
-        "parts": [
-            {"ingredient": said["flour"], "grams": said["flour_g"]},
-            {"ingredient": "water", "grams": said["water_g"]},
-        ],
-        "place": said["place"],
-        **(said["temperature_c"] or {}),
-    }
+def _fed(records: CultureRecordDesk, report: CultureReport, said: Mapping[str, Any]) -> None:
+    grams = {said["flour"]: said["flour_g"], "water": said["water_g"]}
+    records.fed(report, said["seed_g"], grams, said["place"], said["temperature_c"] or {})
 
 
 def _again_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
@@ -260,10 +243,6 @@ def _none(visit: Visit, life: Life) -> tuple[Asked, ...]:
     return ()
 
 
-def _event(event: str) -> Callable[[Mapping[str, Any], str], dict[str, Any]]:
-    return lambda said, name: {"event": event, "culture": name}
-
-
 OF_EMPTY = frozenset({"begun-again"})
 """What can be done with an empty jar, but to retire it."""
 SEEN = ("rise", "temperature_c", "ph")
@@ -278,77 +257,61 @@ def _part(text: str, field: str) -> dict[str, Any]:
     return asked.read((field,), {field: text})
 
 
-def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
+def _measured(records: CultureRecordDesk, report: CultureReport, said: Mapping[str, Any]) -> None:
     parts = [said[each] for each in SEEN if said[each]]
     if not parts:
         raise InputError("rise", MISSING, say("a rise, a temperature or a pH"))
     typed = {key: pair for part in parts for key, pair in part.get("typed", {}).items()}
     body = {key: value for part in parts for key, value in part.items()}
-    return {"culture": name, **body} | ({"typed": typed} if typed else {})
+    records.measured(report, body | ({"typed": typed} if typed else {}))
 
 
 RECORDINGS: Mapping[str, _Recording] = {
-    "measured": _Recording(
-        mark("Record what I see"), mark("Save"), EntryKind.MEASURED, _measured_asked, _measured_body
-    ),
-    "fed": _Recording(
-        mark("Record a feed"), mark("Save the feed"), EntryKind.FED, _fed_asked, _fed_body
-    ),
+    "measured": _Recording(mark("Record what I see"), mark("Save"), _measured_asked, _measured),
+    "fed": _Recording(mark("Record a feed"), mark("Save the feed"), _fed_asked, _fed),
     "moved": _Recording(
         mark("Record a move"),
         mark("Save"),
-        EntryKind.HELD,
         lambda visit, life: (_place(visit, life, say("To")),),
-        lambda said, name: {"culture": name, "place": said["place"]},
+        lambda records, report, said: records.moved(report, said["place"]),
         mark("In a jar with its lid shut tight the gas of a live culture can burst the glass."),
     ),
     "poured-off": _Recording(
         mark("Record discard"),
         mark("Save"),
-        EntryKind.POURED_OFF,
         lambda visit, life: (_grams("grams", say("How much")),),
-        lambda said, name: {"culture": name, "grams": said["grams"]},
+        lambda records, report, said: records.discarded(report, said["grams"]),
     ),
     "split": _Recording(
         mark("Split"),
         mark("Split"),
-        EntryKind.CULTURE,
         lambda visit, life: (
             _new_name(visit, say("Name of the new one")),
             _grams("grams", say("How much goes into the new one")),
         ),
-        lambda said, name: {
-            "event": "split",
-            "culture": said["new_name"],
-            "origin": name,
-            "grams": said["grams"],
-        },
+        lambda records, report, said: records.split(
+            replace(report, culture=said["new_name"]), report.culture, said["grams"]
+        ),
     ),
     "begun-again": _Recording(
         mark("Start it again"),
         mark("Save"),
-        EntryKind.CULTURE,
         _again_asked,
-        lambda said, name: {
-            "event": "split",
-            "culture": name,
-            "origin": said["origin"],
-            "grams": said["grams"],
-        },
+        lambda records, report, said: records.split(report, said["origin"], said["grams"]),
     ),
     "renamed": _Recording(
         mark("Rename"),
         mark("Rename"),
-        EntryKind.CULTURE,
         lambda visit, life: (_new_name(visit, say("New name")),),
-        lambda said, name: {"event": "renamed", "culture": said["new_name"], "origin": name},
+        lambda records, report, said: records.renamed(
+            replace(report, culture=said["new_name"]), report.culture
+        ),
     ),
     "dried": _Recording(
         mark("Record drying"),
         mark("Save"),
-        EntryKind.CULTURE,
         _none,
-        _event("dried"),
+        lambda records, report, _: records.becomes(report, "dried"),
         mark(
             "A thin layer on paper, dried in moving air below {warmest} and kept dry and dark, is "
             "the usual backup. To revive it, soak the flakes in their own weight of lukewarm "
@@ -356,7 +319,10 @@ RECORDINGS: Mapping[str, _Recording] = {
         ),
     ),
     "retired": _Recording(
-        mark("Retire"), mark("Retire"), EntryKind.CULTURE, _none, _event("retired")
+        mark("Retire"),
+        mark("Retire"),
+        _none,
+        lambda records, report, _: records.becomes(report, "retired"),
     ),
 }
 

@@ -79,6 +79,7 @@ class EntryPage:
     """One line with all that was said of it, to be corrected or withdrawn.
 
     fields: empty for what can only be withdrawn. again: it is withdrawn and can be brought back.
+    bakes: for how many it was recorded at once.
     """
 
     template: ClassVar[str] = "entry.html"
@@ -90,3 +91,4 @@ class EntryPage:
     why: str
     again: bool
     error: str
+    bakes: int = 1

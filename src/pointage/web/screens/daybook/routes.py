@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.daybook.entry import EntryKind
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake, FormulaSummary, NotThere
 from pointage.desk.records.fate import can_correct
@@ -32,6 +32,7 @@ from pointage.web.screens.daybook.view import (
     log_forms,
     sizes,
 )
+from pointage.web.screens.larder.view import lot_words
 from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
@@ -288,7 +289,7 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
     if can_correct(line) and line.now is not None:
         local = visit.clock.local(now.happened)
         when = replace(when_field(mark("as it was")), value=f"{local:%Y-%m-%dT%H:%M}")
-        fields = (*asked.every_field(now.kind, now.body), when)
+        fields = (*asked.every_field(now.kind, now.body, _lots(visit, now)), when)
     above = ""
     if error is not None:
         names = [each.name for each in fields]
@@ -312,9 +313,24 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
         fields=fields,
         why=visit.fields.get("why", ""),
         again=line.now is None,
+        bakes=visit.desk.records.at_once(line.written.id),
         error=above,
     )
     return visit.show(page, 200 if error is None else 422)
+
+
+def _lots(visit: Visit, entry: Entry) -> tuple[Choice, ...]:
+    """The lots that an entry of the larder may be of, the newest first."""
+    item = entry.body.get("item")
+    none: tuple[Choice, ...] = ()
+    if not isinstance(item, str):
+        return none
+
+    def choices() -> tuple[Choice, ...]:
+        lots = visit.desk.larder.lots(item, visit.now)
+        return tuple(Choice(lot.key, lot_words(lot, left, visit.clock)) for lot, left in lots)
+
+    return visit.if_possible(choices, none)
 
 
 def _line(visit: Visit) -> Line:

@@ -13,7 +13,6 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import HYDRATION, LEVAIN_AGE_H, LOADS, PIECES_MADE
-from pointage.daybook.entry import EntryKind
 from pointage.desk.formulas.on_hand import read_flours
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.sheets.linked_data import recipe_of
@@ -128,7 +127,7 @@ def _past(visit: Visit, slug: str) -> tuple[tuple[str, str, str], ...]:
         (bake.key, visit.clock.past_by_date(bake.plan.ready), str(words))
         for bake in bakes[:NOTED_BAKES]
         for entry in visit.present.about_bake(bake.key)
-        if (words := entry.body.get("text" if entry.kind is EntryKind.NOTE else "words"))
+        if (words := entry.body.get("text") or entry.body.get("words"))
     )
     return tuple(islice(found, MOST_NOTES))
 

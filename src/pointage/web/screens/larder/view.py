@@ -71,7 +71,7 @@ def larder_page(
     asked = forms(
         [Choice(each.slug, each.name) for each in formulas],
         [
-            Choice(lot.key, f"{say(shelf.label)}: {_lot(lot, left, clock)}")
+            Choice(lot.key, f"{say(shelf.label)}: {lot_words(lot, left, clock)}")
             for shelf in larder.shelves
             for lot, left in shelf.lots
         ],
@@ -158,11 +158,11 @@ def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
         best="" if shelf.best_before is None else _day(shelf.best_before, clock),
         soon=shelf.best_before is not None and shelf.best_before < ahead,
         asks=short,
-        lots=tuple(_lot(lot, left, clock) for lot, left in shelf.lots),
+        lots=tuple(lot_words(lot, left, clock) for lot, left in shelf.lots),
     )
 
 
-def _lot(lot: Lot, left: Fraction, clock: Clock) -> str:
+def lot_words(lot: Lot, left: Fraction, clock: Clock) -> str:
     """ "2.3 kg, came 25 Sep, Tidemill, W 0907, Dry store, left; best before 29 Nov"."""
     came = say("came {day}", day=_came(lot, clock))
     words = [mass(left), came, lot.supplier, lot.label, lot.place]

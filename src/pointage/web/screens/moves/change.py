@@ -14,7 +14,7 @@ from starlette.routing import Route
 from pointage.desk.answers import Bake, NotThere
 from pointage.desk.moves.causes import can_move
 from pointage.desk.moves.move import Move
-from pointage.desk.moves.step import movable_steps
+from pointage.desk.moves.step import held_step, movable_steps
 from pointage.desk.wording import title
 from pointage.errors import InputError
 from pointage.language import mark, say
@@ -25,7 +25,7 @@ from pointage.web.forms.form import Asked, Form
 from pointage.web.screens.moves.page import ChangePage, StepLink
 from pointage.web.screens.moves.view import moves_note
 from pointage.web.screens.week.drawing import week_drawing
-from pointage.web.screens.week.view import movable_names, shown_days
+from pointage.web.screens.week.view import held_words, movable_names, shown_days
 from pointage.web.visit import Visit, reads
 from pointage.web.words.words import count
 
@@ -121,7 +121,7 @@ def _page(
     error: InputError | None = None,
 ) -> ChangePage:
     (ready,), _ = _form(visit).fields({}, error)
-    clock, steps = visit.clock, movable_steps(bake)
+    clock, steps, held = visit.clock, movable_steps(bake), held_step(bake)
     bread = clock.dated(bake.plan.ready)
     links = [StepLink("", say(READY), bread, _address(bake.key, ""), not step)]
     links += [
@@ -131,6 +131,7 @@ def _page(
             clock.dated(each.start),
             _address(bake.key, each.key),
             each == step,
+            each == held,
         )
         for each in steps
     ]
@@ -145,6 +146,7 @@ def _page(
         drawing_words=say("The week as a drawing; what moves is listed above."),
         step="" if step is None else step.key,
         steps=tuple(links) if steps else (),
+        held=held_words(step, clock) if step is not None and step == held else "",
         bread=f"{clock.local(bake.plan.ready):%Y-%m-%dT%H:%M}",
     )
 

@@ -61,13 +61,17 @@ UNMOVED = MovesBlock()
 
 @dataclass(frozen=True, slots=True)
 class StepLink:
-    """A step that can be moved, by its key, or the bread, "": when it is planned, its page."""
+    """A step that can be moved, by its key, or the bread, "": when it is planned, its page.
+
+    held: it stays wanted then.
+    """
 
     step: str
     name: str
     at: Moment
     path: str
     chosen: bool = False
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,7 @@ class ChangePage:
     now: when what is moved is planned; bread: when the bread is, by the clock of its kitchen. step:
     its key, "" for the bread. ready: when it is wanted, asked for as `day` and `clock`. steps: what
     else can be moved. drawing: the week, with both once they are known.
+    held: that the step is held at its time, or empty.
     nothing: why there is nothing to take. again: where to look while it is worked out.
     """
 
@@ -96,3 +101,4 @@ class ChangePage:
     step: str = ""
     steps: tuple[StepLink, ...] = ()
     bread: str = ""
+    held: str = ""

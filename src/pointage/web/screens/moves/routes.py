@@ -60,6 +60,11 @@ def _wanted(visit: Visit) -> AnotherTime | None:
     return AnotherTime(visit.field("bake"), at, visit.field("step") if field == "at" else "")
 
 
+def let_go(visit: Visit) -> Response:
+    visit.desk.moves.let_go(visit.entry(), visit.field("bake"), visit.now)
+    return visit.go(_back(visit))
+
+
 def undo(visit: Visit) -> Response:
     visit.desk.moves.undo(visit.entry(), visit.field("offer"), visit.now)
     return visit.go(_back(visit))
@@ -72,5 +77,6 @@ def _back(visit: Visit) -> str:
 
 ROUTES = [
     Route("/week/moves/take", writes(take), methods=["POST"]),
+    Route("/week/moves/let-go", writes(let_go), methods=["POST"]),
     Route("/week/moves/undo", writes(undo), methods=["POST"]),
 ]

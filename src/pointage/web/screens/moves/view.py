@@ -11,6 +11,7 @@ from pointage.desk.moves.causes import MoveCause, MoveCauseKind
 from pointage.desk.moves.desk import Moves, TakenMove
 from pointage.desk.moves.move import (
     BakeMoved,
+    LetGo,
     Move,
     MovedStep,
     MoveKind,
@@ -50,7 +51,10 @@ def moves_block(
     note = None if not found.causes else moves_note(found, by_key, clock)
     undo = None
     if taken is not None:
-        words = say("Plan changed: {formulas}", formulas=", ".join(taken.formulas))
+        formulas = ", ".join(taken.formulas)
+        words = say("Plan changed: {formulas}", formulas=formulas)
+        if taken.let_go:
+            words = say("No step is held at its time any more: {formulas}", formulas=formulas)
         undo = TakenNote(words, clock.moment(taken.at), taken.offer)
     return MovesBlock(() if note is None else (note,), undo, back=back)
 
@@ -243,7 +247,32 @@ def _move_words(
         named.append(say_many("{n} more step moves", "{n} more steps move", more))
     for each in sorted(move.bakes, key=lambda each: each.bake.key != about):
         named.append(_bread_words(each, clock, of_another=each.bake.key != about))
+        if each.edge:
+            named.append(_edge_words(each, of_another=each.bake.key != about))
+        if each.let_go is not None:
+            named.append(_let_go_words(each, each.let_go, clock, about))
     return "; ".join(named)
+
+
+def _edge_words(moved: BakeMoved, *, of_another: bool) -> str:
+    """That a levain is used a little before it is ripe, or a little after."""
+    what = say("the levain")
+    if of_another:
+        what = say("the levain of {formula}", formula=lower_first(moved.bake.plan.formula))
+    if moved.edge < timedelta():
+        return say("{levain} is a little young when it is used", levain=what)
+    return say("{levain} is a little old when it is used", levain=what)
+
+
+def _let_go_words(moved: BakeMoved, gone: LetGo, clock: Clock, about: str) -> str:
+    """ "mix no longer held at 07:00: you are away then"."""
+    name, formula = lower_first(title(gone.step)), moved.bake.plan.formula
+    if moved.bake.key != about:
+        name = say("{formula}, {step}", formula=lower_first(formula), step=name)
+    words = say("{step} no longer held at {at}", step=name, at=clock.text(gone.step.start))
+    if gone.why is None:
+        return words
+    return say("{words}, for {why}", words=words, why=say(_IN_THE_WAY[gone.why]))
 
 
 def _step_words(moved: MovedStep, offer: OfferedMoves, clock: Clock, *, several: bool) -> str:

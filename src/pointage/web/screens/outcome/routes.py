@@ -7,8 +7,7 @@ from typing import Any
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import Bake
+from pointage.desk.answers import Bake, Report
 from pointage.desk.past.variation import keep_variation, varied
 from pointage.desk.wording.outcome.variation import change_sentence
 from pointage.desk.wording.outcome.why import SIGNS
@@ -35,9 +34,8 @@ def said(visit: Visit) -> Response:
         faults = Faults()
         body: dict[str, Any] = faults.take(_body, visit) or {}
         faults.check()
-        visit.desk.records.record(
-            visit.entry(), EntryKind.TASTED, visit.now, body | {"bake": key}, sure=visit.sure
-        )
+        report = Report(visit.entry(), key, "", visit.now, visit.sure)
+        visit.desk.records.tasted(report, body)
     except InputError as error:
         return bake_shown(visit, key, error)
     return visit.go(f"/daybook/bake/{key}")

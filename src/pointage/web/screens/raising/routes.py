@@ -6,15 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
-from uuid import NAMESPACE_URL, uuid5
 
 from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import PART_G
-from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.needed import is_eaten, need_ladder, vessel_of
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
+from pointage.desk.cultures.record import CultureReport
 from pointage.desk.now.cultures.needs import spoiled_need, young_need
 from pointage.desk.now.cultures.young import (
     AHEAD,
@@ -67,27 +66,14 @@ def plan(visit: Visit) -> Response:
 
 
 def begin(visit: Visit) -> Response:
-    """Begin it: two entries, whose ids follow from the form's own, so that twice is once."""
+    """Begin it."""
     try:
-        entry = visit.entry()
-        said = _begun(visit, entry).read(visit.fields)
+        said = _begun(visit, visit.entry()).read(visit.fields)
         name = said["name"]
-        body = {
-            "culture": name,
-            "seed_g": 0.0,
-            "parts": [
-                {"ingredient": said["flour"], "grams": said["daily"]},
-                {"ingredient": "water", "grams": said["daily"]},
-            ],
-            "place": said["place"].name,
-            "into": said["vessel"].name,
-            "tare_g": said["vessel"].tare_g,
-        }
-        records = visit.desk.records
-        began = {"event": "began", "culture": name}
-        at = said["happened"] or visit.now
-        records.record(entry, EntryKind.CULTURE, at, began, sure=visit.sure)
-        records.record(str(uuid5(NAMESPACE_URL, entry)), EntryKind.FED, at, body, sure=True)
+        visit.desk.culture_records.begun(
+            visit.of_culture(name, said["happened"]),
+            said["flour"], said["daily"], said["place"].name, said["vessel"],
+        )  # fmt: skip
     except InputError as error:
         return _plan(visit, visit.fields, error)
     return visit.go(f"/cultures/{name}/raising")
@@ -147,9 +133,9 @@ def tapped(visit: Visit) -> Response:
     kind, _, text = touch.partition("=")
     if touch not in words.TOUCHES:
         raise InputError("touch", repr(touch), say("one of the buttons"))
-    body = {"culture": life.name, "signs": [text]}
-    records = visit.desk.records
-    records.record(visit.entry(), words.TAPPED[kind], visit.happened(), body, sure=True)
+    report = CultureReport(visit.entry(), life.name, visit.happened())
+    records = visit.desk.culture_records
+    (records.smelled if kind == "smelled" else records.seen)(report, text)
     return visit.go(f"/cultures/{life.name}/raising")
 
 

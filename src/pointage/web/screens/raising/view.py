@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pointage.culture.life import Life
 from pointage.culture.raising import Phase, RaisedDay
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import Entry
 from pointage.desk.cultures.raising import RaisingAnswer, lid
 from pointage.desk.now.cultures.young import MEANS, Elsewhere, fed_days, rises_seen
 from pointage.desk.wording import odds_words
@@ -72,10 +72,6 @@ ROWS: tuple[tuple[str, Mapping[str, str]], ...] = (
     ),
 )
 TOUCHES = frozenset(touch for _, answers in ROWS for touch in answers)
-TAPPED = {
-    "seen": EntryKind.SEEN,
-    "smelled": EntryKind.SMELLED,
-}
 
 
 def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
@@ -225,7 +221,7 @@ def taps(name: str, said: Sequence[Entry], fed: datetime) -> tuple[TapRow, ...]:
 
 def _says(entry: Entry, touch: str) -> bool:
     kind, _, text = touch.partition("=")
-    if entry.kind is not TAPPED[kind]:
+    if entry.kind.value != kind:
         return False
     return text in (entry.body.get("signs") or ())
 

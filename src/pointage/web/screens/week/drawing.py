@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from markupsafe import Markup
 
 from pointage.desk.answers import Bake
+from pointage.desk.moves.step import held_step
 from pointage.desk.week.oven_loads import oven_loads
 from pointage.desk.wording.steps import short_title
 from pointage.kitchen.kitchen import Kitchen
@@ -183,7 +184,8 @@ def _thread(
     """One bake on one day: labels above, line and beads, names and ripe windows below."""
     above = [bead for bead in beads(bake.plan.steps) if day.holds(bead.at)]
     spoken = [bead for bead in above if bead.first_of]
-    texts = [_bead_text(bead, day.clock) for bead in spoken]
+    held = held_step(bake)
+    texts = [_bead_text(bead, day.clock, held) for bead in spoken]
     wanted = [Wanted(day.x(b.at) - 6, len(t) * LETTER) for b, t in zip(spoken, texts, strict=True)]
     places = lay_out(wanted, day.right, 10)
     lanes = 1 + max((place.lane for place in places), default=-1)
@@ -214,9 +216,12 @@ def _thread(
     sheet.y = y + 10 + _names_below(sheet, day, names + _ripe_names(day, bake), y)
 
 
-def _bead_text(bead: Bead, clock: Clock) -> str:
+def _bead_text(bead: Bead, clock: Clock, held: Step | None) -> str:
     times = f" ×{bead.first_of}" if bead.first_of > 1 else ""
-    return f"{short_title(bead.kind, bead.manner)}{times} {clock.time(bead.at)}"
+    text = f"{short_title(bead.kind, bead.manner)}{times} {clock.time(bead.at)}"
+    if held is not None and bead.key == held.key:
+        return say("{step}, held", step=text)
+    return text
 
 
 def _ripe(bake: Bake, day: Day) -> list[tuple[datetime, datetime]]:

@@ -35,13 +35,14 @@ class DayRow:
 
 @dataclass(frozen=True, slots=True)
 class BakeNote:
-    """One bake in hand, in words."""
+    """One bake in hand, in words. lacks: what there is too little of."""
 
     key: str
     title: str
     ready: Moment
     facts: tuple[str, ...]
     conflicts: tuple[ConflictNote, ...]
+    lacks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from markupsafe import Markup
 
 from pointage.desk.answers import Bake
-from pointage.desk.moves.step import movable_steps
+from pointage.desk.bakes.plan import shortage_words
+from pointage.desk.moves.step import held_step, movable_steps
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.week.loads import loads_of
 from pointage.desk.wording import odds_words, title
@@ -55,6 +56,11 @@ def _drawing(bakes: Sequence[Bake], days: Sequence[date], kitchen: Kitchen, cloc
     movable = {each.key: movable_names(each) for each in bakes}
     there = {key: names for key, names in movable.items() if names}
     return week_drawing(bakes, days, kitchen, clock, movable=there)
+
+
+def held_words(step: Step, clock: Clock) -> str:
+    """That a step stays wanted at its time."""
+    return say("held at {time}", time=clock.text(step.start))
 
 
 def movable_names(bake: Bake) -> dict[str, str]:
@@ -109,12 +115,15 @@ def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
         left = [step for step in steps_left(bake) if step.hands]
         facts.append(say_many("{n} step to do", "{n} steps to do", len(left)))
         facts.append(say("{span} of work in total", span=length(work)))
+    if held := held_step(bake):
+        facts.append(f"{lower_first(title(held))} {held_words(held, clock)}")
     return BakeNote(
         key=bake.key,
         title=f"{bake.plan.formula}, {count(bake.plan.pieces, 'piece')}",
         ready=clock.dated(bake.plan.ready),
         facts=tuple(facts),
         conflicts=conflict_notes(bake.plan),
+        lacks=tuple(map(shortage_words, bake.plan.shortages)),
     )
 
 
@@ -140,6 +149,9 @@ def _day(day: date, bakes: Sequence[Bake], kitchen: Kitchen, clock: Clock) -> Da
 
 def _line(step: Step, bake: Bake, clock: Clock, several: bool) -> AgendaLine:
     rest = lower_first(step.place) if step.hands else how_long_where(step)
+    if step == held_step(bake):
+        held = say("held at {time}", time=clock.time(step.start))
+        rest = ", ".join(filter(None, (rest, held)))
     moment = clock.moment(step.start)
     return AgendaLine(
         at=type(moment)(clock.time(step.start), moment.iso),

@@ -28,7 +28,19 @@ WHENS = (
     Choice("earliest", mark("as early as can be, from now")),
 )
 FIRM = (Choice("yes", mark("yes")), Choice("no", mark("no, it may be late or left out")))
-MORE = frozenset({"culture", "grams", "stage", "when", "until_day", "until", "firm"})
+STEPS = (
+    Choice("", mark("none")),
+    Choice("feed", mark("feed the culture")),
+    Choice("build", mark("build the levain")),
+    Choice("mix", mark("mix the dough")),
+    Choice("divide", mark("divide")),
+    Choice("shape", mark("shape")),
+    Choice("retard", mark("into the fridge")),
+    Choice("preheat", mark("heat the oven")),
+    Choice("bake", mark("bake")),
+)
+AT_A_TIME = ("step", "step_day", "step_clock")
+MORE = frozenset({"culture", "grams", "stage", "when", "until_day", "until", "firm", *AT_A_TIME})
 USUAL = {"stage": "baked", "when": "ready", "firm": "yes"}
 LEANS = (
     Choice("usual", mark("as usual")),
@@ -66,6 +78,9 @@ def row_form(visit: Visit) -> Form:
         Asked("grams", mark("Grams"), mark("instead of pieces"), kind="decimal", needed=False),
         Asked("culture", mark("Culture"), choices=cultures, needed=False),
         Asked("firm", mark("Must be kept"), choices=FIRM, ours=True),
+        Asked("step", mark("A step at its own time"), choices=STEPS, needed=False, ours=True),
+        Asked("step_day", mark("Day of the step"), mark("if another"), kind="date", needed=False),
+        Asked("step_clock", mark("Time of the step"), kind="time", needed=False),
     ))  # fmt: skip
 
 
@@ -127,7 +142,7 @@ def blank_row(visit: Visit, number: int) -> dict[str, str]:
 def wish_of(row: Mapping[str, str]) -> TypedWish:
     """A row as a [[wish]] of a file."""
     text = {name: value.strip() for name, value in row.items()}
-    wish: dict[str, str | list[str] | bool] = {
+    wish: dict[str, str | list[str] | bool | dict[str, str]] = {
         name: text.get(name, "") for name in ("formula", "culture", "pieces", "grams")
     }
     wish["stage"] = text.get("stage") or "baked"
@@ -143,6 +158,9 @@ def wish_of(row: Mapping[str, str]) -> TypedWish:
     if _has_second(row) and "between" not in wish:
         wish["between"] = []
     wish["firm"] = text.get("firm") != "no"
+    if any(text.get(name) for name in AT_A_TIME):
+        day = text.get("step_day") or text.get("day", "")
+        wish["at"] = {text.get("step", ""): f"{day}T{text.get('step_clock', '')}"}
     return wish
 
 
@@ -197,6 +215,18 @@ def _row_of(fault: InputError) -> int:
     return at if isinstance(at, int) else -1
 
 
+def _of_step(row: Mapping[str, str], fault: InputError, line: str) -> tuple[str, str]:
+    """Under which field it stands what is wrong with a step at its own time, and how."""
+    step = row.get("step", "").strip()
+    if len(fault.path) > 3:
+        return "step_clock", line
+    if not step:
+        return "step", say("Choose the step that this time is for, or empty it.")
+    if step in {each.value for each in STEPS}:
+        return "step", say("What is chosen under “As” is there before that step.")
+    return "step", line
+
+
 def _row_form(
     form: Form, at: int, row: Mapping[str, str], faults: Sequence[InputError]
 ) -> WishRowForm:
@@ -209,6 +239,8 @@ def _row_form(
             if _has_second(row):
                 name = "until"
                 line = say("Only for “at any time until the second”: choose that, or empty this.")
+        elif key == "at":
+            name, line = _of_step(row, fault, line)
         elif name not in form:
             name = "formula"
             line = say("{field}: {fault}", field=key, fault=line) if key else line

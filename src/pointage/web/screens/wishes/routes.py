@@ -26,7 +26,7 @@ from pointage.web.screens.wishes.page import WeekWaitsPage
 from pointage.web.screens.wishes.view import answer_page
 from pointage.web.visit import Visit, reads, whole, writes
 
-MOST_FIELDS = 12 * MOST_WISHES + 8
+MOST_FIELDS = 15 * MOST_WISHES + 8
 
 
 def blank(visit: Visit) -> Response:

@@ -9,8 +9,9 @@ from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.week.desk import SolvedWeek
 from pointage.desk.week.loads import loads_of
-from pointage.desk.week.plan import PlannedWeek
-from pointage.desk.wording import is_likely, odds_words
+from pointage.desk.week.plan import PlannedWeek, off_its_pin, pinned_at
+from pointage.desk.wording import is_likely, odds_words, title
+from pointage.desk.wording.steps import short_title
 from pointage.desk.wording.week import clash_sentence, missed_sentence, relief_words
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say, say_many
@@ -28,7 +29,7 @@ from pointage.web.screens.wishes.page import (
     WishRowForm,
 )
 from pointage.web.words.clock import Clock
-from pointage.web.words.words import count
+from pointage.web.words.words import count, lower_first
 
 
 def answer_page(
@@ -111,6 +112,7 @@ def _line(found: PlannedWeek, number: int, clock: Clock) -> WishLine:
     odds = answer.odds
     words, facts = "", [] if answer.kept else [say("later than wanted")]
     facts += map(shortage_words, plan.shortages)
+    facts += _step_words(found, number, clock)
     if odds is not None:
         words = say("on time and good: {odds}", odds=odds_words(odds.by_signs))
         facts.append(say("by the clock alone: {odds}", odds=odds_words(odds.by_clock)))
@@ -121,6 +123,25 @@ def _line(found: PlannedWeek, number: int, clock: Clock) -> WishLine:
         odds is not None and is_likely(odds.by_signs),
         "; ".join(facts),
     )
+
+
+def _step_words(found: PlannedWeek, number: int, clock: Clock) -> Iterator[str]:
+    """That a step begins when it is wanted, or that it cannot and what is nearest."""
+    answer = found.of_row(number)
+    pin, at = (answer and pinned_at(answer)) or (None, None)
+    if answer is None or pin is None or answer.plan is None:
+        return
+    if (off := off_its_pin(answer)) is not None:
+        wanted, step = off
+        yield say("{step} at {wanted} cannot be; the nearest is {at}",
+                  step=lower_first(title(step)), wanted=clock.text(wanted),
+                  at=clock.text(step.start))  # fmt: skip
+    elif at is not None:
+        steps = (each for each in answer.plan.steps if each.kind is pin.kind)
+        step = min(steps, key=lambda each: abs(each.start - at))
+        yield say("{step} at {at}, as wanted", step=lower_first(title(step)), at=clock.text(at))
+    else:
+        yield say("{step} is not among its steps", step=short_title(pin.kind))
 
 
 def _clashes(found: PlannedWeek, typed: dict[str, str], clock: Clock) -> Iterator[ClashNote]:
