@@ -17,14 +17,16 @@ stands, out within 20 min of when it was to be; `by_clock` besides is divided in
 range, had become too weak, or came too late, by formula; a wish may be lost by several.
 `tenths`: for the shown odds by tenths, how many wishes there were, and the share kept in nature.
 `gap`: the share of the penalty that another choice which keeps the same wishes might save at the
-most. `seconds` are of the processor, in this process, `seconds_wall` by the clock (judge those on a
-quiet machine); the kernel is compiled before. `seconds_one_changed`: planned again with the last
-wish an hour later, what was worked out for the others at hand.
+most. `seconds` are of the processor, in this process and the one beside it (decision 0057),
+`seconds_here` in this one alone, `seconds_wall` by the clock (judge those on a quiet machine); the
+kernel is compiled before. `seconds_one_changed`: planned again with the last wish an hour later,
+what was worked out for the others at hand.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections import defaultdict
 from collections.abc import Sequence
@@ -151,24 +153,29 @@ def share(lives: Sequence[tuple[float, float]]) -> dict[str, float]:
     return {"by_signs": round(signs, 3), "by_clock": round(clock, 3)}
 
 
+def worked() -> float:
+    """Seconds of the processor so far, of this process and of those that it has ended."""
+    return sum(os.times()[:4])
+
+
 def one(
     doughs: int, seed: int, tenths: dict[int, list[float]], losses: dict[str, list[Lived]]
 ) -> dict[str, Any]:
     hall = four_cultures()
     question = WeekQuestion(hall, NOW, wishes(hall, doughs, seed))
     memo = Memo()
-    began, wall = process_time(), perf_counter()
+    began, here, wall = worked(), process_time(), perf_counter()
     choice = choose_week(question, memo=memo)
-    chosen = process_time()
+    chosen = worked()
     answers = answers_of(choice, memo=memo)
-    written, wall_end = process_time(), perf_counter()
+    written, here_end, wall_end = worked(), process_time(), perf_counter()
     moved = question.wishes[-1].problem
     moved = replace(moved, ready=moved.ready + timedelta(hours=1))
     *same, last = question.wishes
     again = replace(question, wishes=(*same, replace(last, problem=moved)))
-    changed, wall_changed = process_time(), perf_counter()
+    changed, here_changed, wall_changed = worked(), process_time(), perf_counter()
     answers_of(choose_week(again, memo=memo), memo=memo)
-    after, wall_after = process_time(), perf_counter()
+    after, here_after, wall_after = worked(), process_time(), perf_counter()
     nature = stretched(1000 + seed)
     others = {
         "backward_pass": backward(choice.packing),
@@ -183,9 +190,11 @@ def one(
     return {
         "seed": seed,
         "seconds": round(written - began, 2),
+        "seconds_here": round(here_end - here, 2),
         "seconds_wall": round(wall_end - wall, 2),
         "seconds_to_choose": round(chosen - began, 2),
         "seconds_one_changed": round(after - changed, 2),
+        "seconds_one_changed_here": round(here_after - here_changed, 2),
         "seconds_one_changed_wall": round(wall_after - wall_changed, 2),
         "optimal": packed.optimal,
         "penalty": round(choice.penalty, 2),

@@ -54,10 +54,10 @@ class Memo:
         """Whether it knows the answer."""
         return key in self._answers
 
-    def beginning(self) -> MemoApart:
+    def beginning(self) -> MemoBegun:
         """The same, which keeps apart what is made from here on."""
         with self._lock:
-            return MemoApart(self.most, OrderedDict(self._answers))
+            return MemoBegun(self.most, OrderedDict(self._answers))
 
     def keep(self, answers: Mapping[Hashable, Any]) -> None:
         """Keep what was made elsewhere."""
@@ -70,7 +70,7 @@ class Memo:
 
 
 @dataclass(eq=False)
-class MemoApart(Memo):
+class MemoBegun(Memo):
     """A memo that was begun with what another had. made: what was made since."""
 
     made: dict[Hashable, Any] = field(default_factory=dict)
