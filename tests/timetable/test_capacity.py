@@ -23,6 +23,7 @@ from pointage.timetable.plan import Plan, Status
 from pointage.timetable.problem import Problem
 from pointage.timetable.remark import ConflictName
 from pointage.timetable.shortage import shortages
+from pointage.timetable.week.uses import _loads
 
 ALONE = '[oven]\nname = "Deck oven"\n'
 TWO = (
@@ -220,3 +221,11 @@ def test_a_plan_short_of_baskets_stands_and_says_so() -> None:
     told = plan_json(plan)["shortages"]
     assert [(each["name"], each["most_pieces"]) for each in told] == [("baskets", 12)]
     assert planned("harbour-loaf").shortages == ()
+
+
+def test_pieces_of_a_later_load_wait_with_those_of_the_first() -> None:
+    """Until the first load is in the oven all of them need a basket, then those of the second."""
+    taken = dict(_loads(problem(pieces=12), retarded=True))
+    assert taken["Basket"] == [12, 4]
+    every, second = taken["Fridge"]
+    assert every == pytest.approx(3 * second, abs=3)  # tenths of a litre, each rounded up

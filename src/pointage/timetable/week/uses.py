@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
+from itertools import pairwise
 from math import ceil, floor, isinf
 
 from pointage.kitchen.capacity import (
@@ -214,10 +215,11 @@ class Counting:
         if alike not in met.pieces:
             met.pieces[alike] = list(_loads(way.problem, retarded=way.way.retarded))
         uses, leaves, needs = met.bakes[end]
+        waits = list(pairwise((way.way.shaped, *way.loads)))
         pieces = [
-            self.use(name, way.way.shaped, load, amount)
+            self.use(name, *until_next, amount)
             for name, amounts in met.pieces[alike]
-            for load, amount in zip(way.loads, amounts, strict=True)
+            for until_next, amount in zip(waits, amounts, strict=True)
         ]
         return Alternative(penalty, (*before, *uses, *pieces), tasks, leaves, needs)
 
@@ -304,7 +306,7 @@ class Counting:
 
 
 def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]]]:
-    """What shaped pieces wait in or on, with how much of it those of each load take."""
+    """What shaped pieces wait in or on, with how much of it all take that wait for each load."""
     for capacity, each in needs_of_pieces(problem, retarded=retarded):
         if isinf(capacity.whole):
             continue
@@ -312,8 +314,8 @@ def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]
             continue  # a cook makes do, and the shortage is said
         unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
         most = load_of(problem.oven, problem.process)
-        parts = [min(most, problem.pieces - n * most) for n in range(problem.loads)]
-        yield capacity.name, [ceil(unit * each * pieces) for pieces in parts]
+        waiting = [problem.pieces - n * most for n in range(problem.loads)]
+        yield capacity.name, [ceil(unit * each * pieces) for pieces in waiting]
 
 
 def _given_up(wish: WeekWish, ways: Sequence[WeekWay]) -> float:
