@@ -86,13 +86,16 @@ def found(key: bytes) -> tuple[Any] | None:
 
 
 def keep(key: bytes, answer: Any) -> None:
-    """For whoever asks next. What cannot be pickled is not kept."""
+    """For whoever asks next. What cannot be pickled, or has no room on the disk, is not kept."""
     try:
         written = pickled(answer)
     except (pickle.PicklingError, AttributeError, TypeError):
         return
     if len(written) < _LARGEST:
-        _place().mkdir(exist_ok=True)  # a run on other source may have thrown it away meanwhile
         new = _place() / f"{key.hex()}.{os.getpid()}"
-        new.write_bytes(written)
-        new.replace(_place() / key.hex())
+        try:
+            _place().mkdir(exist_ok=True)  # a run on other source may have thrown it away meanwhile
+            new.write_bytes(written)
+            new.replace(_place() / key.hex())
+        except OSError:
+            new.unlink(missing_ok=True)

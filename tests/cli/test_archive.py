@@ -167,6 +167,7 @@ def test_check_tells_what_is_broken_and_ends_with_1(
 def test_a_full_disk_leaves_nothing_half_written(own: Path, tmp_path: Path) -> None:
     code = (
         "import resource, sys; from pointage.cli.app import run; "
+        "sys.dont_write_bytecode = True; "  # cut off at that size, it would be read by all others
         "resource.setrlimit(resource.RLIMIT_FSIZE, (3000, resource.RLIM_INFINITY)); "
         "sys.exit(run(sys.argv[1:]))"
     )
