@@ -82,7 +82,9 @@ def test_a_reader_that_goes_away_is_no_error() -> None:
 
 def test_an_interrupt_ends_it_without_a_word() -> None:
     patient = (
-        "import time; from pointage.cli import app\n"
+        "import signal, time; from pointage.cli import app\n"
+        # Whoever began these tests with nohup or & has interrupts ignored by all below.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "@app.app.command()\n"
         "def wait() -> None:\n"
         "    print('waiting', flush=True); time.sleep(60)\n"
