@@ -9,8 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from pointage.errors import InputError
 from pointage.mixture import compiled
-from pointage.mixture.compiled import SOURCES, is_compiled, kernel_file, settle
+from pointage.mixture.compiled import SOURCES, cores, is_compiled, kernel_file, settle
 from pointage.mixture.machine_code import processor
 
 KERNEL, LIKELIHOOD = "mixture/kernel.py", "mixture/learning/likelihood.py"
@@ -90,3 +91,12 @@ def test_another_processor_has_machine_code_of_its_own(monkeypatch: pytest.Monke
 def test_states_that_lie_apart_are_refused() -> None:
     with pytest.raises(ValueError, match="one after the other"):
         settle(np.zeros((4, 38))[:, ::2], 0.5, 1.0, 0.1)
+
+
+@pytest.mark.parametrize("said", ["two", "0", "-1", "1.5", "²", "9" * 5000])
+def test_cores_that_are_no_number_are_refused(said: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("POINTAGE_CORES", said)
+    with pytest.raises(InputError, match="from 1 to 1024"):
+        cores()
+    monkeypatch.setenv("POINTAGE_CORES", "3")
+    assert cores() == 3

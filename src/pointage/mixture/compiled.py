@@ -27,6 +27,7 @@ from pointage.folders import cache_folder
 from pointage.mixture.learning.surface import SIDE, SPARE
 from pointage.mixture.machine_code import machine_code, processor, target_machine
 from pointage.mixture.state import LANES, SCRATCH_ROWS, STATE_SIZE
+from pointage.quantities import parse_count
 
 Floats = NDArray[np.float64]
 
@@ -46,6 +47,7 @@ SOURCES = (
 """Every file with code or constants that are compiled into it."""
 DIGEST = 32
 """Bytes before the machine code by which a torn file is known."""
+MOST_CORES = 1024
 ALIGNED = 64  # bytes, as a processor fetches them
 
 _one_at_a_time = Lock()
@@ -65,8 +67,12 @@ def is_compiled() -> bool:
 
 
 def cores() -> int:
-    """How many cores may work at once: as many as there are, or POINTAGE_CORES."""
-    return max(1, int(os.environ.get("POINTAGE_CORES") or os.cpu_count() or 1))
+    """How many cores may work at once: as many as there are, or POINTAGE_CORES.
+
+    Raises UnitError where that is no whole number from 1 to MOST_CORES.
+    """
+    said = os.environ.get("POINTAGE_CORES")
+    return parse_count(said, "POINTAGE_CORES", MOST_CORES) if said else os.cpu_count() or 1
 
 
 def hold_members(
