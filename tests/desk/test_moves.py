@@ -10,6 +10,7 @@ from uuid import uuid4
 import pytest
 from tests.web.stored_desk import NOW, hall
 
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.desk import StoredDesk
@@ -205,6 +206,12 @@ def test_a_step_is_let_go_once_and_that_can_be_undone(kitchen: Kitchen) -> None:
     taken = kitchen.desk.moves.taken(kitchen.now)
     assert taken is not None
     assert taken.let_go
+    body, later = {"bake": kitchen.key, "offer": str(uuid4()), "plan": "torn"}, kitchen.now + MINUTE
+    torn = Entry(
+        str(uuid4()), kitchen.desk.moves._in.id, EntryKind.REPLANNED, later, later, "baker", body
+    )
+    kitchen.desk.moves._in.store.append(torn)
+    assert kitchen.desk.moves.taken(later) == taken, "what is set aside changed nothing"
     with pytest.raises(NotThere):
         kitchen.desk.moves.let_go(str(uuid4()), kitchen.key, kitchen.now)
     kitchen.now += MINUTE

@@ -137,13 +137,14 @@ class MoveDesk:
             for bake in present.in_hand(now)
             for entry in present.about_bake(bake.key)
             if entry.kind is EntryKind.REPLANNED and now - entry.happened <= UNDO_FOR
+            if entry.id not in present.reasons  # what cannot be used changed nothing
         ]
         if not found:
             return None
         last = max((entry for entry, _ in found), key=lambda entry: (entry.happened, entry.number))
         name = str(last.body.get("offer"))
-        formulas = tuple(b.plan.formula for e, b in found if e.body.get("offer") == name)
-        return TakenMove(name, last.happened, formulas, last.body.get("move") == LET_GO)
+        formulas = dict.fromkeys(b.plan.formula for e, b in found if e.body.get("offer") == name)
+        return TakenMove(name, last.happened, tuple(formulas), last.body.get("move") == LET_GO)
 
     def _look(self, asked: MovesAsked | None, subject: str, patience_s: float = 0.0) -> Moves:
         if asked is None:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
+from pointage.daybook.entry import Entry
 from pointage.desk.answers import CultureNow
+from pointage.desk.jobs import Found
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.cultures.culture import (
     CultureCourses,
@@ -24,7 +28,7 @@ from pointage.desk.now.cultures.young import (
     on_its_way,
     spoiled_at,
 )
-from pointage.kitchen.kitchen import CultureAtHand
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.needs import CultureNeed
 
 if TYPE_CHECKING:
@@ -74,25 +78,26 @@ class FollowedCultures:
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
+        return self._of_raising("raising", name, now, on_its_way)
+
+    def raising_elsewhere(self, name: str, now: datetime) -> tuple[Elsewhere, ...]:
+        """When it may be trusted in each place and by each means there is. Raises as `raising`."""
+        return self._of_raising("elsewhere", name, now, elsewhere)
+
+    def _of_raising(
+        self,
+        kind: str,
+        name: str,
+        now: datetime,
+        work: Callable[[Life, Sequence[Entry], Kitchen, datetime], Found],
+    ) -> Found:
         life = self._present.life(name)
         said = self._present.about_culture(life)
         # Within an hour it is the same: what is overdue is fed at its end at the soonest.
         until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
         stamp = (life, tuple(said), self._present.revision, self._present.flours, until)
         return self._present.jobs.at_once(
-            ("raising", life.names[0]),
+            (kind, life.names[0]),
             stamp,
-            lambda _: on_its_way(life, said, self._present.kitchen_through(life.began), until),
-        )
-
-    def raising_elsewhere(self, name: str, now: datetime) -> tuple[Elsewhere, ...]:
-        """When it may be trusted in each place and by each means there is. Raises as `raising`."""
-        life = self._present.life(name)
-        said = self._present.about_culture(life)
-        until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
-        stamp = (life, tuple(said), self._present.revision, self._present.flours, until)
-        return self._present.jobs.at_once(
-            ("elsewhere", life.names[0]),
-            stamp,
-            lambda _: elsewhere(life, said, self._present.kitchen_through(life.began), until),
+            lambda _: work(life, said, self._present.kitchen_through(life.began), until),
         )
