@@ -1,3 +1,3 @@
 """Pointage: from a wild culture to bread on time."""
 
-__version__ = "0.8.0"
+__version__ = "0.9.0"
