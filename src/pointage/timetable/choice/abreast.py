@@ -40,7 +40,7 @@ class Task:
 
 @dataclass(frozen=True, eq=False)
 class Needs:
-    """What a chain needs before it can go on: it is in the memo then.
+    """What a chain needs before it can go on, which it does with each that is in the memo.
 
     left: how long the chain is from here, in work of any measure; the longest go first.
     """
@@ -60,9 +60,8 @@ def abreast(chains: Sequence[Chain[T]], memo: Memo) -> Iterator[T]:
             yield from search.on(number)
         while search.waits:
             search.work()
-            ready = [number for number, keys in search.waits.items() if not keys]
-            for number in ready:
-                yield from search.on(number)
+            while search.ready:
+                yield from search.on(search.ready.pop())
     finally:
         if search.other is not None:
             search.other.end()
@@ -70,13 +69,15 @@ def abreast(chains: Sequence[Chain[T]], memo: Memo) -> Iterator[T]:
 
 @dataclass(eq=False)
 class _Abreast(Generic[T]):
-    """waits: of each chain that waits, what for. todo: what nobody has begun, the next ones last.
-    given: what the copy has in hand, in order; other: None as long as there is none.
+    """waits: of each chain that waits, what for; ready: those that can go on. todo: what nobody has
+    begun, the next ones last. given: what the copy has in hand, in order; other: None as long as
+    there is none.
     """
 
     chains: Sequence[Chain[T]]
     memo: Memo
     waits: dict[int, set[Hashable]] = field(default_factory=dict)
+    ready: list[int] = field(default_factory=list)
     todo: list[tuple[float, Task]] = field(default_factory=list)
     given: deque[Task] = field(default_factory=deque)
     other: _Copy | None = None
@@ -98,14 +99,17 @@ class _Abreast(Generic[T]):
                 return
 
     def work(self) -> None:
-        """Work out one task here, if there is one, and hear what the copy has worked out."""
+        """Hear what the copy has worked out; where no chain can go on with that, work out one task
+        here, if there is one."""
+        if self.other is not None and self.given:
+            self._hear(wait=not self.todo)
+        if self.ready:
+            return
         self._give()
         if self.todo:
             _, task = self.todo.pop()
             self.memo.get(task.key, task.make)
             self._done(task.key)
-        if self.other is not None and self.given:
-            self._hear(wait=not self.todo and all(self.waits.values()))
 
     def _give(self) -> None:
         if self.other is None and not self.alone and len(self.todo) > 1:
@@ -139,8 +143,8 @@ class _Abreast(Generic[T]):
             self.other, self.alone = None, True
 
     def _done(self, key: Hashable) -> None:
-        for keys in self.waits.values():
-            keys.discard(key)
+        waited = [number for number, keys in self.waits.items() if key in keys]
+        self.ready += [number for number in waited if number not in self.ready]
 
 
 @dataclass(eq=False)

@@ -7,7 +7,7 @@ of their builds it is fed to be kept. Bakes later in the week find it so.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
@@ -226,20 +226,28 @@ class _Search:
                     partial(_levains, largest, calendar, sharers, wish),
                 ),
             )
-        yield Needs([task for _, task in searched.values()], 2 * left)
-        weighed: dict[int, tuple[Calendar, Levains, Task]] = {}
-        for number, wish in new.items():
-            calendar, from_jar = searched[_search(wish)]
-            levains = cast(Levains, memo.get(from_jar.key, from_jar.make))
-            hot = any(other != number and _near(wish, span) for other, span in self._ovens)
-            weigh = partial(_worth_trying, wish, levains, calendar, sharers, hot=hot)
-            task = Task(digests.of(from_jar.key, wish, hot), weigh)
-            weighed[number] = calendar, levains, task
-        yield Needs([task for _, _, task in weighed.values()], 2 * left - 1)
-        for number, (calendar, levains, task) in weighed.items():
-            ways, left_out = cast(Weighed, memo.get(task.key, task.make))
-            done[number] = WishWays(new[number], calendar, levains, ways, left_out, jar)
-            yield number, done[number]
+        weighed: dict[int, tuple[Levains, Task]] = {}
+        while len(done) < len(batch):
+            missing: dict[Hashable, Task] = {}
+            for number in sorted(new.keys() - done.keys()):
+                wish, (calendar, task) = new[number], searched[_search(new[number])]
+                if number not in weighed:
+                    if not memo.has(task.key):
+                        missing[task.key] = task
+                        continue
+                    levains = cast(Levains, memo.get(task.key, task.make))
+                    hot = any(other != number and _near(wish, span) for other, span in self._ovens)
+                    weigh = partial(_worth_trying, wish, levains, calendar, sharers, hot=hot)
+                    weighed[number] = levains, Task(digests.of(task.key, wish, hot), weigh)
+                levains, task = weighed[number]
+                if not memo.has(task.key):
+                    missing[task.key] = task
+                    continue
+                ways, left_out = cast(Weighed, memo.get(task.key, task.make))
+                done[number] = WishWays(wish, calendar, levains, ways, left_out, jar)
+                yield number, done[number]
+            if missing:
+                yield Needs(list(missing.values()), left)
         return done
 
 
