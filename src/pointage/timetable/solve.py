@@ -218,6 +218,12 @@ def way_begins(way: Way) -> datetime:
     return min([*way.soaks, way.levain.feedings()[0].at])
 
 
+def first_load(problem: Problem, out: datetime, loads: int) -> datetime:
+    """When the first of so many loads goes into the oven for the last to be out at an instant."""
+    each = problem.process.load_minutes + problem.bake_minutes
+    return out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
+
+
 def oven_times(
     problem: Problem, calendar: Calendar, out: datetime, loads: int, *, hot: bool = False
 ) -> tuple[datetime, tuple[datetime, ...]] | None:
@@ -227,7 +233,7 @@ def oven_times(
     """
     process = problem.process
     each = process.load_minutes + problem.bake_minutes
-    first = out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
+    first = first_load(problem, out, loads)
     starts = tuple(first + timedelta(minutes=i * (each + TURN_MINUTES)) for i in range(loads))
     preheat = first - timedelta(minutes=0.0 if hot else problem.oven.preheat_minutes)
     if not hot and not calendar.free(preheat, LIGHT_MINUTES):

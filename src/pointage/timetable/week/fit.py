@@ -22,6 +22,7 @@ from pointage.timetable.shortage import fridge_is_full
 from pointage.timetable.solve import (
     EACH_HOUR_LONG,
     OTHER_OVEN,
+    first_load,
     length_penalty,
     oven_times,
     way_begins,
@@ -103,7 +104,14 @@ def ways_of_wish(
             if (soaks := soaks_before(search, each) if mixed else ()) is not None
         ]
         return _unbaked(wish, stubs, outs, calendar, steady)
-    ways = dough_ways(search, levains)
+    loaded = None
+    if wish.stage is WantedStage.BAKED:
+        ovens = problem.in_each_oven
+        loaded = (
+            min(first_load(each, outs[0][0], each.loads) for each in ovens),
+            max(first_load(each, outs[-1][0], 1) for each in ovens),
+        )
+    ways = dough_ways(search, levains, loaded)
     if done_soaks is not None:
         ways = [replace(way, soaks=done_soaks) for way in ways]
     if wish.stage is not WantedStage.BAKED:
