@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from pointage.desk.at_hand import at_hand
 from pointage.desk.kitchen.kitchens import demonstration_text
-from pointage.desk.sheets.label import LabelWishes
+from pointage.desk.sheets.label import LabelPrinter, LabelWishes
 from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
 from pointage.desk.sheets.sheets import Sheets
 from pointage.desk.wording import title
@@ -179,8 +179,7 @@ def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -
     """A name without room was set on two lines, and over the figure beside it."""
     examples = Path(__file__).parents[2] / "examples" / "formulas"
     loaf = read_formula((examples / "harbour-loaf.toml").read_text("utf-8"), "harbour-loaf.toml")
-    here = at_hand(NOW, demonstration_text(), "kitchen.toml")
-    made = Sheets(here, NOW, paper, label_wishes=LabelWishes(labels=labels)).label(loaf)
+    made = LabelPrinter({}, paper, LabelWishes(labels=labels)).pdf(loaf)
     (page,) = PdfReader(BytesIO(made)).pages
     row = "Total carbohydrate" if paper is Paper.LETTER else "of which saturates"
     assert page.extract_text().count(row) == int(labels)

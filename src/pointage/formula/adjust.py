@@ -19,7 +19,6 @@ from pointage.formula.formula import Formula, Stage
 from pointage.formula.ingredients import split
 from pointage.language import say
 from pointage.mixture.flours import FlourRecord
-from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
@@ -188,6 +187,8 @@ def with_ripening(
     "ripe after", for a time that no seed can meet, and field "seed" for one that brings more water
     than the stage has.
     """
+    from pointage.mixture.inverse import Fresh, OutOfReach, seed_share  # the engine, for this alone
+
     if not formula.builds:
         raise InputError("stage", Complaint(say("no levain")), say("a formula with a levain"))
     stage = formula.builds[0]

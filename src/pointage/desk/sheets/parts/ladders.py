@@ -14,12 +14,12 @@ from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
 from pointage.formula.scale import AS_THE_LEVAIN, SEED, Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.pours import poured_g, pouring
 from pointage.kitchen.vessel import Vessel
 from pointage.language import say, written
 from pointage.mixture.mixture import fresh_volume
 from pointage.shown import ounces_text, shown, warmth
 from pointage.timetable.plan import Plan, Step, StepKind
-from pointage.timetable.ways.amounts import poured_g, pouring
 from pointage.timetable.ways.stands import IN_TUB, bowls_for, tub_for
 
 USUAL_SEED = Fraction(1, 5)
