@@ -5,22 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pointage.desk.answers import Bake, NotThere
-from pointage.desk.now.present import Present
-from pointage.desk.now.texts import formula_of
+from pointage.desk.now.unrecorded import Standing
 from pointage.desk.sheets.bench import BenchBatch, bench_sheet
 from pointage.desk.sheets.handout import handout_sheet
 from pointage.documents.blocks import Sheet
 from pointage.documents.paper import Paper, sheet_data, typeset
 from pointage.formula.formula import Formula, Rights
 from pointage.quantities import parse_instant
-from pointage.timetable.plan import Plan
 
 if TYPE_CHECKING:
-    from pointage.desk.formulas.label import LabelAnswer
-    from pointage.desk.sheets.label import LabelWishes
+    from pointage.desk.answers import Bake
+    from pointage.desk.now.present import Present
+    from pointage.timetable.plan import Plan
 
 # What only some sheets need is imported where those are made: a process prints one of them.
 RAISED_DAYS = 10
@@ -28,22 +26,46 @@ USUAL_FLOUR = "wheat-whole"
 
 
 @dataclass(frozen=True)
-class Sheets:
-    """The sheets of a kitchen as it stands at an instant.
+class FormulaSheets:
+    """The sheets of formulas in a kitchen at an instant.
 
     address: of the pages, such as http://kitchen.local:8000; "" where there are none.
     """
 
-    present: Present
+    present: Standing
     now: datetime
     paper: Paper = Paper.A4
     address: str = ""
-    label_wishes: LabelWishes | None = None
 
     def bench(self, formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> Sheet:
         """A formula for so many pieces, or for a plan. Raises InputError."""
         at = self._address(f"/formulas/{formula.slug}")
         return bench_sheet(BenchBatch.of(formula, pieces, plan), self.present, self.now, at)
+
+    def handout(self, formula: Formula, pieces: int | None = None) -> Sheet:
+        """What is given out in a class. Raises InputError."""
+        at = self._address(f"/formulas/{formula.slug}")
+        return handout_sheet(BenchBatch.of(formula, pieces), self.present, self.now, at)
+
+    def as_pdf(self, sheet: Sheet) -> bytes:
+        """A sheet as PDF."""
+        return typeset("sheet.typ", sheet_data(sheet, self.paper))
+
+    def as_pictures(self, sheet: Sheet) -> list[bytes]:
+        """Its pages as PNG."""
+        return typeset("sheet.typ", sheet_data(sheet, self.paper), "png")
+
+    def _address(self, path: str) -> str:
+        from urllib.parse import quote
+
+        return f"{self.address}{quote(path)}" if self.address else ""
+
+
+@dataclass(frozen=True)
+class Sheets(FormulaSheets):
+    """All sheets of a kitchen as it stands."""
+
+    present: Present
 
     def planned(self, formula: Formula, ready: str, pieces: int | None) -> Plan:
         """A plan for bread out of the oven at a local time. Raises InputError."""
@@ -60,17 +82,15 @@ class Sheets:
 
     def formula_of(self, bake: Bake) -> Formula:
         """The formula as it was when the bake was planned. Raises NotThere, InputError."""
+        from pointage.desk.answers import NotThere
+        from pointage.desk.now.texts import formula_of
+
         if bake.wished is not None:
             return formula_of(bake.wished.formula, bake.plan.formula)
         for formula in self.present.formulas.values():
             if formula.name == bake.plan.formula:
                 return formula
         raise NotThere("formula", bake.plan.formula)
-
-    def handout(self, formula: Formula, pieces: int | None = None) -> Sheet:
-        """What is given out in a class. Raises InputError."""
-        at = self._address(f"/formulas/{formula.slug}")
-        return handout_sheet(BenchBatch.of(formula, pieces), self.present, self.now, at)
 
     def culture(self, name: str) -> Sheet:
         """One that is raised, by its days; a grown one for whoever is given a piece of it."""
@@ -133,43 +153,3 @@ class Sheets:
         lines, until = shopping_of(self.present, self.now)
         at = self._address("/larder")
         return shopping_sheet(lines, until, self.present, self.now, at)
-
-    def label(self, formula: Formula, **asked: Any) -> bytes:
-        """The label of a formula's bread, a PDF. asked: as `formulas.label.label` has it, the style
-        by the paper where it is left out. Raises InputError for one that lacks a field."""
-        from pointage.desk.sheets.label import label_pages
-
-        return label_pages(self._labelled(formula, asked), self.label_wishes, self.paper)
-
-    def label_notes(self, formula: Formula, **asked: Any) -> tuple[str, ...]:
-        """What whoever prints it should know: what it does not say, and what to check."""
-        from pointage.desk.sheets.label import LabelWishes, bread_label
-
-        wishes = self.label_wishes or LabelWishes()
-        return bread_label(self._labelled(formula, asked), wishes).notes
-
-    def label_pictures(self, formula: Formula, **asked: Any) -> list[bytes]:
-        """The same as PNG."""
-        from pointage.desk.sheets.label import label_pictures
-
-        return label_pictures(self._labelled(formula, asked), self.label_wishes, self.paper)
-
-    def _labelled(self, formula: Formula, asked: dict[str, Any]) -> LabelAnswer:
-        from pointage.desk.formulas.label import label
-        from pointage.desk.sheets.label import usual_style
-
-        style = asked.get("style") or usual_style(self.paper)
-        return label(formula, **{**asked, "style": style}, flours=self.present.flours)
-
-    def as_pdf(self, sheet: Sheet) -> bytes:
-        """A sheet as PDF."""
-        return typeset("sheet.typ", sheet_data(sheet, self.paper))
-
-    def as_pictures(self, sheet: Sheet) -> list[bytes]:
-        """Its pages as PNG."""
-        return typeset("sheet.typ", sheet_data(sheet, self.paper), "png")
-
-    def _address(self, path: str) -> str:
-        from urllib.parse import quote
-
-        return f"{self.address}{quote(path)}" if self.address else ""

@@ -5,12 +5,15 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.language import say
+
+if TYPE_CHECKING:
+    from pointage.desk.now.present import Present
 
 NEW, LARDER, WEEK = "new", "larder", "week"
 """Words that stand for what has no file: a culture to begin, the stores, all planned bakes."""

@@ -18,7 +18,7 @@ from pointage.desk.cultures.given import read_room
 from pointage.desk.cultures.share_culture import read_rights
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.desk.sheets.feed import FeedKeys
-from pointage.desk.sheets.label import LabelWishes, read_best_before
+from pointage.desk.sheets.label import LabelPrinter, LabelWishes, read_best_before
 from pointage.desk.sheets.linked_data import linked_data_text
 from pointage.desk.sheets.sheets import Sheets
 from pointage.desk.sheets.subject import SheetKind
@@ -210,7 +210,12 @@ def _bake(visit: Visit, key: str) -> Bake:
 
 
 def _printer(visit: Visit, typed: Mapping[str, str]) -> Sheets:
-    """What prints. Raises InputError for what the form of a label cannot mean."""
+    """What prints all but labels. Raises InputError."""
+    return Sheets(visit.present, visit.now, read_paper(typed["paper"]), _address(visit))
+
+
+def _labels(visit: Visit, typed: Mapping[str, str]) -> LabelPrinter:
+    """What prints labels. Raises InputError for what the form of a label cannot mean."""
     printed = typed.get("nutrition", "yes")
     if printed not in ("yes", "no"):
         raise InputError("nutrition", repr(printed), say("yes or no"))
@@ -222,7 +227,7 @@ def _printer(visit: Visit, typed: Mapping[str, str]) -> Sheets:
         labels=typed.get("labels", "1"),
         nutrition=typed.get("nutrition") != "no",
     )
-    return Sheets(visit.present, visit.now, read_paper(typed["paper"]), _address(visit), wishes)
+    return LabelPrinter(visit.present.flours, read_paper(typed["paper"]), wishes)
 
 
 def _address(visit: Visit) -> str:
@@ -234,9 +239,9 @@ def _address(visit: Visit) -> str:
 
 
 def _made(visit: Visit, kind: str, name: str, typed: Mapping[str, str]) -> bytes:
-    printer = _printer(visit, typed)
     if kind == SheetKind.LABEL:
-        return printer.label(visit.present.formula(name), **_of_label(typed))
+        return _labels(visit, typed).pdf(visit.present.formula(name), **_of_label(typed))
+    printer = _printer(visit, typed)
     return printer.as_pdf(_sheet(visit, printer, kind, name, typed))
 
 
@@ -252,9 +257,9 @@ def _of_label(typed: Mapping[str, str]) -> dict[str, Any]:
 
 def _pictures(visit: Visit, kind: str, name: str) -> list[bytes]:
     typed = _typed(visit, kind)
-    printer = _printer(visit, typed)
     if kind == SheetKind.LABEL:
-        return printer.label_pictures(visit.present.formula(name), **_of_label(typed))
+        return _labels(visit, typed).pictures(visit.present.formula(name), **_of_label(typed))
+    printer = _printer(visit, typed)
     return printer.as_pictures(_sheet(visit, printer, kind, name, typed))
 
 
