@@ -54,18 +54,23 @@ def sacks_at_hand_at(said: str | None) -> Flours:
 
 
 def standing_at_hand_at(
-    said: str | None, text: str | None = None, source: str | None = None
+    said: str | None,
+    text: str | None = None,
+    source: str | None = None,
+    zone: ZoneInfo | None = None,
 ) -> tuple[Standing, datetime]:
-    """As `at_hand_at`, for what a formula asks of a kitchen; without replaying where there is
-    nothing recorded. Raises InputError."""
+    """As `at_hand_at`, for what a formula or a plan asks of a kitchen; without replaying where
+    there is nothing recorded. Raises InputError."""
     if text is None and _is_stored():
-        return at_hand_at(said)
+        return at_hand_at(said, zone)
     from pointage.desk.now.unrecorded import Unrecorded
 
-    now = datetime.now(UTC) if said is None else said_now(said, ZoneInfo("UTC"))
+    now = datetime.now(UTC) if said is None else said_now(said, zone or ZoneInfo("UTC"))
     file = _invented(now)[1] if text is None else _read(text, now, source)
     follow(file.shown)
-    return Unrecorded(file), now if said is None else parse_instant(said, file.zone, "--now")
+    if said is not None and zone is None:
+        now = parse_instant(said, file.zone, "--now")
+    return Unrecorded(file), now
 
 
 def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:

@@ -1,19 +1,23 @@
-"""What the sheets of a formula ask of a kitchen: of its present, or of a file alone."""
+"""What a plan and the sheets of a formula ask of a kitchen: its present, or a file alone."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
 from pointage.kitchen.friction import Friction, before_any_dough
 from pointage.kitchen.kitchen import Kitchen
 
 if TYPE_CHECKING:
+    from pointage.desk.answers import Bake
     from pointage.mixture.flours import Flours
+    from pointage.mixture.learning.update import Posterior
 
 
 class Standing(Protocol):
-    """A kitchen as it stands, as far as a formula of itself needs one; a `Present` is one."""
+    """A kitchen as it stands, as far as a formula or a plan needs one; a `Present` is one."""
 
     @property
     def file(self) -> Kitchen:
@@ -29,6 +33,12 @@ class Standing(Protocol):
 
     def friction(self, minutes: float, dough_kg: float) -> Friction:
         """What mixing such a dough warms it by."""
+
+    def in_hand(self, now: datetime) -> Sequence[Bake]:
+        """The bakes under way or still to come."""
+
+    def believed(self, culture: str) -> Posterior | None:
+        """What is believed of a culture, however long that takes; None where nothing was seen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,3 +60,9 @@ class Unrecorded:
 
     def friction(self, minutes: float, dough_kg: float) -> Friction:
         return before_any_dough(self.file.gained_k(minutes, dough_kg))
+
+    def in_hand(self, now: datetime) -> Sequence[Bake]:
+        return ()
+
+    def believed(self, culture: str) -> Posterior | None:
+        return None
