@@ -147,6 +147,7 @@ def _choose_in_oven(
     dearer: Sequence[float],
 ) -> ChosenWay | None:
     since = max(problem.now, ready - early_steps * GRID)
+    until = [way.shaped + (way.last_fit + 1) * GRID for way in ways]
     best: ChosenWay | None = None
     for step in range(early_steps + 1):
         out = floor_to_grid(ready) - step * GRID
@@ -161,8 +162,10 @@ def _choose_in_oven(
         times = [floor_to_grid(start) for start in starts]
         if leaning is not None:
             leaned += leaning.jobs(_at_oven(problem, preheat, starts))
-        for way, dear in zip(ways, dearer, strict=True):
-            waits = None if starts[0] < way.shaped else _waits(way, times)
+        for way, dear, fit_until in zip(ways, dearer, until, strict=True):
+            if starts[0] < way.shaped or times[-1] > fit_until:
+                continue
+            waits = _waits(way, times)
             if waits is None:
                 continue
             penalty = early + way.penalty + length_penalty(way, out) + sum(waits) / len(waits)
