@@ -17,7 +17,7 @@ from tests.timetable.week.weeks import keeps_its_promises, steps, week
 
 from pointage.desk.bakes.plan import culture_for
 from pointage.timetable.choice import beside
-from pointage.timetable.choice.abreast import Chain, Needs, Task, abreast
+from pointage.timetable.choice.abreast import Chain, Needs, ToMake, abreast
 from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
@@ -145,7 +145,7 @@ def by_whom(here: int, *, dies: bool = False) -> str:
 def chain(*tasks: Any) -> Chain[object]:
     """One after the other is needed."""
     for task in tasks:
-        yield Needs([Task(task, task)], len(tasks))
+        yield Needs([ToMake(task, task)], len(tasks))
         yield task
 
 

@@ -31,7 +31,7 @@ _SIZE = 8  # bytes that say how long an answer or a task is
 
 
 @dataclass(frozen=True, eq=False)
-class Task:
+class ToMake:
     """Something to work out, and what it is asked with. It changes nothing."""
 
     key: Hashable
@@ -45,7 +45,7 @@ class Needs:
     left: how long the chain is from here, in work of any measure; the longest go first.
     """
 
-    tasks: Sequence[Task]
+    tasks: Sequence[ToMake]
     left: float = 0.0
 
 
@@ -54,7 +54,7 @@ Chain = Iterator[Needs | T]
 
 def abreast(chains: Sequence[Chain[T]], memo: Memo) -> Iterator[T]:
     """What all chains find, as it is found."""
-    search = _Abreast(chains, memo)
+    search = _Chains(chains, memo)
     try:
         for number in range(len(chains)):
             yield from search.on(number)
@@ -68,7 +68,7 @@ def abreast(chains: Sequence[Chain[T]], memo: Memo) -> Iterator[T]:
 
 
 @dataclass(eq=False)
-class _Abreast(Generic[T]):
+class _Chains(Generic[T]):
     """waits: of each chain that waits, what for; ready: those that can go on. todo: what nobody has
     begun, the next ones last. given: what the copy has in hand, in order; other: None as long as
     there is none.
@@ -78,8 +78,8 @@ class _Abreast(Generic[T]):
     memo: Memo
     waits: dict[int, set[Hashable]] = field(default_factory=dict)
     ready: list[int] = field(default_factory=list)
-    todo: list[tuple[float, Task]] = field(default_factory=list)
-    given: deque[Task] = field(default_factory=deque)
+    todo: list[tuple[float, ToMake]] = field(default_factory=list)
+    given: deque[ToMake] = field(default_factory=deque)
     other: _Copy | None = None
     alone: bool = False
 

@@ -20,7 +20,7 @@ from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
-from pointage.timetable.choice.abreast import Chain, Needs, Task, abreast
+from pointage.timetable.choice.abreast import Chain, Needs, ToMake, abreast
 from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.problem import HORIZON, Problem
@@ -201,7 +201,7 @@ class _Search:
                 done[number] = as_known
                 yield number, as_known
         new = {number: wish for number, wish in batch.items() if number not in done}
-        searched: dict[object, tuple[Calendar, Task]] = {}
+        searched: dict[object, tuple[Calendar, ToMake]] = {}
         for wish in new.values():
             if (key := _search(wish)) in searched:
                 continue
@@ -221,14 +221,14 @@ class _Search:
             asked = (calendar, sharers, wish.lean, _feed_pin(wish))
             searched[key] = (
                 calendar,
-                Task(
+                ToMake(
                     digests.of(_but_for_its_time(largest), *asked),
                     partial(_levains, largest, calendar, sharers, wish),
                 ),
             )
-        weighed: dict[int, tuple[Levains, Task]] = {}
+        weighed: dict[int, tuple[Levains, ToMake]] = {}
         while len(done) < len(batch):
-            missing: dict[Hashable, Task] = {}
+            missing: dict[Hashable, ToMake] = {}
             for number in sorted(new.keys() - done.keys()):
                 wish, (calendar, task) = new[number], searched[_search(new[number])]
                 if number not in weighed:
@@ -238,7 +238,7 @@ class _Search:
                     levains = cast(Levains, memo.get(task.key, task.make))
                     hot = any(other != number and _near(wish, span) for other, span in self._ovens)
                     weigh = partial(_worth_trying, wish, levains, calendar, sharers, hot=hot)
-                    weighed[number] = levains, Task(digests.of(task.key, wish, hot), weigh)
+                    weighed[number] = levains, ToMake(digests.of(task.key, wish, hot), weigh)
                 levains, task = weighed[number]
                 if not memo.has(task.key):
                     missing[task.key] = task
