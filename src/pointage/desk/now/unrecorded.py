@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pointage.mixture.flours import Flours
 
 
-class Standing(Protocol):
+class FormulaKitchen(Protocol):
     """A kitchen as it stands, as far as a formula of itself needs one; a `Present` is one."""
 
     @property

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from pointage.desk.formulas.sheets import sheet as trade_table
-from pointage.desk.now.unrecorded import Standing
+from pointage.desk.now.unrecorded import FormulaKitchen
 from pointage.desk.sheets.bench import BenchBatch
 from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.glossary import glossary
@@ -28,7 +28,9 @@ from pointage.language import say
 ALWAYS = ("percent", "hydration", "yield", "prefermented")
 
 
-def handout_sheet(batch: BenchBatch, present: Standing, now: datetime, address: str = "") -> Sheet:
+def handout_sheet(
+    batch: BenchBatch, present: FormulaKitchen, now: datetime, address: str = ""
+) -> Sheet:
     """The sheet. Raises InputError."""
     formula = batch.formula
     found = trade_table(formula, present.kitchen, batch.pieces, batch.piece_g)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pointage.desk.now.unrecorded import Standing
+from pointage.desk.now.unrecorded import FormulaKitchen
 from pointage.desk.sheets.bench import BenchBatch, bench_sheet
 from pointage.desk.sheets.handout import handout_sheet
 from pointage.documents.blocks import Sheet
@@ -32,7 +32,7 @@ class FormulaSheets:
     address: of the pages, such as http://kitchen.local:8000; "" where there are none.
     """
 
-    present: Standing
+    present: FormulaKitchen
     now: datetime
     paper: Paper = Paper.A4
     address: str = ""
