@@ -17,7 +17,7 @@ from pointage.shown import follow
 if TYPE_CHECKING:
     from pointage.daybook.store.store import Store
     from pointage.desk.now.present import Present
-    from pointage.desk.now.unrecorded import FormulaKitchen
+    from pointage.desk.now.unrecorded import PlainKitchen
     from pointage.kitchen.kitchen import Kitchen
     from pointage.mixture.flours import Flours
 
@@ -55,7 +55,7 @@ def sacks_at_hand_at(said: str | None) -> Flours:
 
 def standing_at_hand_at(
     said: str | None, text: str | None = None, source: str | None = None
-) -> tuple[FormulaKitchen, datetime]:
+) -> tuple[PlainKitchen, datetime]:
     """As `at_hand_at`, for what a formula asks of a kitchen; without replaying where there is
     nothing recorded. Raises InputError."""
     if text is None and _is_stored():

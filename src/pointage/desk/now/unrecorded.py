@@ -1,4 +1,4 @@
-"""What the sheets of a formula ask of a kitchen: of its present, or of a file alone."""
+"""What sheets of a formula and of a new culture ask of a kitchen: its present, or a file alone."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from pointage.mixture.flours import Flours
 
 
-class FormulaKitchen(Protocol):
-    """A kitchen as it stands, as far as a formula of itself needs one; a `Present` is one."""
+class PlainKitchen(Protocol):
+    """A kitchen as it stands, as far as nothing recorded matters; a `Present` is one."""
 
     @property
     def file(self) -> Kitchen:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from pointage.desk.formulas.sheets import sheet as trade_table
-from pointage.desk.now.unrecorded import FormulaKitchen
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.desk.sheets.bench import BenchBatch
 from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.glossary import glossary
@@ -29,7 +29,7 @@ ALWAYS = ("percent", "hydration", "yield", "prefermented")
 
 
 def handout_sheet(
-    batch: BenchBatch, present: FormulaKitchen, now: datetime, address: str = ""
+    batch: BenchBatch, present: PlainKitchen, now: datetime, address: str = ""
 ) -> Sheet:
     """The sheet. Raises InputError."""
     formula = batch.formula

@@ -7,7 +7,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from pointage.desk.calculators.water_page import Warmths, dough_mix, question, warmths_of
-from pointage.desk.now.unrecorded import FormulaKitchen
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.documents.blocks import PrintedTable
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
@@ -22,7 +22,7 @@ ROWS, COLUMNS = range(-2, 3), range(-1, 2)
 
 def water_table(
     formula: Formula,
-    present: FormulaKitchen,
+    present: PlainKitchen,
     now: datetime,
     pieces: int,
     planned_c: float | None = None,
