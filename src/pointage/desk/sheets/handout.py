@@ -38,7 +38,8 @@ def handout_sheet(
     pieces = say(
         "{pieces} of {mass}", pieces=count(batch.pieces, "piece"), mass=mass(batch.piece_g)
     )  # fmt: skip
-    lead = f"{formula.about} {pieces}." if formula.about else pieces
+    # First what is written from the left: figures after Arabic or Hebrew would stand before it.
+    lead = f"{pieces}. {formula.about}" if formula.about else pieces
     facts = formula_facts(found, formula)
     return framed(
         formula.name, lead, blocks, present, now,
