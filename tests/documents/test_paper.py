@@ -19,7 +19,7 @@ from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.unrecorded import Unrecorded
 from pointage.desk.sheets.label import LabelPrinter, LabelWishes
 from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
-from pointage.desk.sheets.sheets import FormulaSheets, Sheets
+from pointage.desk.sheets.sheets import PlainSheets, Sheets
 from pointage.desk.wording import title
 from pointage.documents.blocks import (
     PrintedColumns,
@@ -162,7 +162,7 @@ def test_the_example_with_the_most_ingredients_keeps_to_one_page_of_either_paper
         sheets = Sheets(here, NOW, paper)
         bench = sheets.bench(rolls)
         assert pages_of(sheets.as_pdf(bench)) == 1
-        assert FormulaSheets(alone, NOW, paper).bench(rolls) == bench  # nothing is recorded here
+        assert PlainSheets(alone, NOW, paper).bench(rolls) == bench  # nothing is recorded here
         halved, each_in_turn = _chosen(bench, paper)
         assert halved == each_in_turn
 

@@ -17,7 +17,7 @@ from pointage.shown import follow
 if TYPE_CHECKING:
     from pointage.daybook.store.store import Store
     from pointage.desk.now.present import Present
-    from pointage.desk.now.unrecorded import Standing
+    from pointage.desk.now.unrecorded import PlainKitchen
     from pointage.kitchen.kitchen import Kitchen
     from pointage.mixture.flours import Flours
 
@@ -58,7 +58,7 @@ def standing_at_hand_at(
     text: str | None = None,
     source: str | None = None,
     zone: ZoneInfo | None = None,
-) -> tuple[Standing, datetime]:
+) -> tuple[PlainKitchen, datetime]:
     """As `at_hand_at`, for what a formula or a plan asks of a kitchen; without replaying where
     there is nothing recorded. Raises InputError."""
     if text is None and _is_stored():

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pointage.cli.declared import Argument, KitchenFile, Option
 
 if TYPE_CHECKING:
-    from pointage.desk.sheets.sheets import FormulaSheets, Sheets
+    from pointage.desk.sheets.sheets import PlainSheets, Sheets
     from pointage.desk.sheets.subject import SheetKind, SheetSubject
     from pointage.documents.blocks import Sheet
     from pointage.documents.paper import Paper
@@ -115,7 +115,7 @@ def sheet(
     text = faults.take(read_text, subject, "SUBJECT") if _is_file(subject) else None
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     faults.check()
-    from pointage.desk.sheets.subject import SheetKind, of_name, of_text
+    from pointage.desk.sheets.subject import NEW, WORDS, SheetKind, SheetSubject, of_name, of_text
     from pointage.documents.paper import read_paper
 
     size = faults.take(read_paper, paper, "--paper")
@@ -124,11 +124,13 @@ def sheet(
         kind = SheetKind.LINKED_DATA.value
     here = _Here(now, kitchen_text, kitchen, size, _address(address))
     sheets = None
-    if text is None:
+    if text is not None:
+        found = of_text(text, subject)
+    elif subject.strip().casefold() == NEW:
+        found = SheetSubject(NEW, WORDS[NEW])
+    else:
         sheets = here.sheets()
         found = of_name(subject, sheets.present)
-    else:
-        found = of_text(text, subject)
     which = found.kind(kind, "--kind")
     _refuse_what_is_idle(which, subject, given)
     warnings: list[str] = []
@@ -136,7 +138,9 @@ def sheet(
         flours = here.flours() if sheets is None else sheets.present.flours
         made, warnings = _label(found.formula, flours, size, given.label)
     elif found.formula is not None and ready is None:
-        made = _of_formula(sheets or here.of_formulas(), found.formula, which, count)
+        made = _of_formula(sheets or here.plain(), found.formula, which, count)
+    elif text is None and found.name == NEW:
+        made = _new(here.plain(), given.new | given.room)
     else:
         sheets = sheets or here.sheets()
         made = sheets.as_pdf(_sheet(sheets, found, which, count, given))
@@ -190,12 +194,12 @@ class _Here:
         here, now = at_hand_at(self.said, None, self.kitchen_text, self.kitchen)
         return Sheets(here, now, self.paper, self.address)
 
-    def of_formulas(self) -> FormulaSheets:
+    def plain(self) -> PlainSheets:
         from pointage.desk.at_hand import standing_at_hand_at
-        from pointage.desk.sheets.sheets import FormulaSheets
+        from pointage.desk.sheets.sheets import PlainSheets
 
         here, now = standing_at_hand_at(self.said, self.kitchen_text, self.kitchen)
-        return FormulaSheets(here, now, self.paper, self.address)
+        return PlainSheets(here, now, self.paper, self.address)
 
     def flours(self) -> Flours:
         """Of the sacks in use, all that a label asks of a kitchen."""
@@ -203,7 +207,7 @@ class _Here:
 
         if self.kitchen_text is None:
             return sacks_at_hand_at(self.said)
-        return self.of_formulas().present.flours
+        return self.plain().present.flours
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,7 +252,7 @@ def _refuse_what_is_idle(kind: SheetKind, subject: str, given: _Given) -> None:
 
 
 def _of_formula(
-    sheets: FormulaSheets, formula: Formula, kind: SheetKind, pieces: int | None
+    sheets: PlainSheets, formula: Formula, kind: SheetKind, pieces: int | None
 ) -> bytes:
     from pointage.cli.options import as_options
     from pointage.desk.sheets.subject import SheetKind
@@ -262,12 +266,19 @@ def _of_formula(
         return sheets.as_pdf(make(formula, pieces))
 
 
+def _new(sheets: PlainSheets, given: dict[str, Any]) -> bytes:
+    from pointage.cli.options import as_options
+
+    with as_options(**given):
+        return sheets.as_pdf(sheets.new_culture(_begun(given)))
+
+
 def _sheet(
     sheets: Sheets, found: SheetSubject, kind: SheetKind, pieces: int | None, given: _Given
 ) -> Sheet:
     from pointage.cli.options import as_options
 
-    with as_options(**given.plan, **given.batch, **given.new, **given.room, **given.rights):
+    with as_options(**given.plan, **given.batch, **given.room, **given.rights):
         if found.formula is not None:
             plan = sheets.planned(found.formula, given.plan["ready"], pieces)
             return sheets.bench(found.formula, pieces, plan)
@@ -277,7 +288,7 @@ def _sheet(
 
 
 def _of_kitchen(sheets: Sheets, name: str, kind: SheetKind, given: _Given) -> Sheet:
-    from pointage.desk.sheets.subject import NEW, SheetKind
+    from pointage.desk.sheets.subject import SheetKind
 
     match kind:
         case SheetKind.WEEK:
@@ -286,9 +297,7 @@ def _of_kitchen(sheets: Sheets, name: str, kind: SheetKind, given: _Given) -> Sh
             return sheets.shopping()
         case SheetKind.TRAVEL:
             return _travel(sheets, name, given)
-    return (
-        sheets.new_culture(_begun(given.new | given.room)) if name == NEW else sheets.culture(name)
-    )
+    return sheets.culture(name)
 
 
 def _travel(sheets: Sheets, name: str, given: _Given) -> Sheet:

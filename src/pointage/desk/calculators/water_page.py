@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pointage.bounds import PIECES_MADE
-from pointage.desk.now.unrecorded import Standing
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.errors import InputError
 from pointage.formula.flour.figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
@@ -183,7 +183,7 @@ class WaterDesk:
         return friction_of(present, formula, mix.pieces)
 
 
-def warmths_of(mix: Mix, formula: Formula | None, present: Standing, now: datetime) -> Warmths:
+def warmths_of(mix: Mix, formula: Formula | None, present: PlainKitchen, now: datetime) -> Warmths:
     """The same of a formula that need not be kept; None for a plain mix. Raises InputError."""
     kitchen = present.file
     room_c = _mean(kitchen.room, now)
@@ -202,7 +202,7 @@ def warmths_of(mix: Mix, formula: Formula | None, present: Standing, now: dateti
 
 
 def friction_of(
-    present: Standing, formula: Formula | None, pieces: int, piece_g: Fraction | None = None
+    present: PlainKitchen, formula: Formula | None, pieces: int, piece_g: Fraction | None = None
 ) -> Friction:
     """What mixing so many pieces of a formula warms the dough by; of a plain kilogram for None."""
     minutes, dough_kg = 10.0, 1.0

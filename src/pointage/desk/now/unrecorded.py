@@ -1,4 +1,4 @@
-"""What a plan and the sheets of a formula ask of a kitchen: its present, or a file alone."""
+"""What plans, and sheets of formulas and new cultures, ask of a kitchen: its present, or a file."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from pointage.mixture.learning.update import Posterior
 
 
-class Standing(Protocol):
-    """A kitchen as it stands, as far as a formula or a plan needs one; a `Present` is one."""
+class PlainKitchen(Protocol):
+    """A kitchen as it stands, as far as nothing recorded matters; a `Present` is one."""
 
     @property
     def file(self) -> Kitchen:

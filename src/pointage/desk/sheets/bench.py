@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from pointage.desk.formulas.sheets import sheet as trade_table
-from pointage.desk.now.unrecorded import Standing
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.ladders import (
     USUAL_SEED,
@@ -60,7 +60,9 @@ class BenchBatch:
         return BenchBatch(formula, pieces or formula.pieces, formula.piece_g)
 
 
-def bench_sheet(batch: BenchBatch, present: Standing, now: datetime, address: str = "") -> Sheet:
+def bench_sheet(
+    batch: BenchBatch, present: PlainKitchen, now: datetime, address: str = ""
+) -> Sheet:
     """The sheet. address: of the live page, for its code; "" for none. Raises InputError."""
     formula = batch.formula
     found = trade_table(formula, present.kitchen, batch.pieces, batch.piece_g)
@@ -84,7 +86,7 @@ def _lead(batch: BenchBatch) -> str:
     return say("{pieces} of {mass}, ready {time}", pieces=pieces, mass=each, time=ready)
 
 
-def _blocks(batch: BenchBatch, present: Standing, now: datetime) -> Iterator[Block]:
+def _blocks(batch: BenchBatch, present: PlainKitchen, now: datetime) -> Iterator[Block]:
     formula, plan, kitchen = batch.formula, batch.plan, present.kitchen
     total = formula_table(trade_table(formula, kitchen, batch.pieces, batch.piece_g))
     named = of_formula(formula, kitchen, batch.pieces, batch.piece_g)

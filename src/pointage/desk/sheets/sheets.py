@@ -7,17 +7,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from pointage.desk.now.unrecorded import Standing
-from pointage.desk.sheets.bench import BenchBatch, bench_sheet
-from pointage.desk.sheets.handout import handout_sheet
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.documents.blocks import Sheet
 from pointage.documents.paper import Paper, sheet_data, typeset
-from pointage.formula.formula import Formula, Rights
 from pointage.quantities import parse_instant
 
 if TYPE_CHECKING:
     from pointage.desk.answers import Bake
     from pointage.desk.now.present import Present
+    from pointage.formula.formula import Formula, Rights
     from pointage.timetable.plan import Plan
 
 # What only some sheets need is imported where those are made: a process prints one of them.
@@ -26,26 +24,49 @@ USUAL_FLOUR = "wheat-whole"
 
 
 @dataclass(frozen=True)
-class FormulaSheets:
-    """The sheets of formulas in a kitchen at an instant.
+class PlainSheets:
+    """The sheets of formulas, and of a culture to begin, in a kitchen at an instant.
 
     address: of the pages, such as http://kitchen.local:8000; "" where there are none.
     """
 
-    present: Standing
+    present: PlainKitchen
     now: datetime
     paper: Paper = Paper.A4
     address: str = ""
 
     def bench(self, formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> Sheet:
         """A formula for so many pieces, or for a plan. Raises InputError."""
+        from pointage.desk.sheets.bench import BenchBatch, bench_sheet
+
         at = self._address(f"/formulas/{formula.slug}")
         return bench_sheet(BenchBatch.of(formula, pieces, plan), self.present, self.now, at)
 
     def handout(self, formula: Formula, pieces: int | None = None) -> Sheet:
         """What is given out in a class. Raises InputError."""
+        from pointage.desk.sheets.bench import BenchBatch
+        from pointage.desk.sheets.handout import handout_sheet
+
         at = self._address(f"/formulas/{formula.slug}")
         return handout_sheet(BenchBatch.of(formula, pieces), self.present, self.now, at)
+
+    def new_culture(self, given: Mapping[str, object] | None = None) -> Sheet:
+        """One to begin. given: what `raise_culture` is to be asked otherwise. Raises InputError."""
+        from pointage.desk.cultures.raising import raise_culture
+        from pointage.desk.sheets.raising import of_answer, raising_sheet, usual_tub
+
+        kitchen = self.present.kitchen
+        tub, vessel = usual_tub(kitchen)
+        celsius = round(kitchen.warmest_place.mean_c(self.now, 0.0, 24.0), 1)
+        room_c = round(kitchen.room.mean_c(self.now, 0.0, 24.0), 1)
+        asked = {
+            "kind": USUAL_FLOUR, "tub": tub, "celsius": celsius, "days": RAISED_DAYS,
+            "room_c": room_c, **(given or {}),
+        }  # fmt: skip
+        answer = raise_culture(**asked, start=self.now)  # type: ignore[arg-type]
+        begun = of_answer(answer, vessel if asked["tub"] is tub else "")
+        at = self._address("/cultures/raise")
+        return raising_sheet(begun, self.present, self.now, at)
 
     def as_pdf(self, sheet: Sheet) -> bytes:
         """A sheet as PDF."""
@@ -62,7 +83,7 @@ class FormulaSheets:
 
 
 @dataclass(frozen=True)
-class Sheets(FormulaSheets):
+class Sheets(PlainSheets):
     """All sheets of a kitchen as it stands."""
 
     present: Present
@@ -77,6 +98,8 @@ class Sheets(FormulaSheets):
 
     def bake(self, bake: Bake) -> Sheet:
         """The bench sheet of a planned bake, with the formula it was planned with."""
+        from pointage.desk.sheets.bench import BenchBatch, bench_sheet
+
         batch = BenchBatch.of(self.formula_of(bake), plan=bake.plan)
         return bench_sheet(batch, self.present, self.now, self._address("/"))
 
@@ -116,24 +139,6 @@ class Sheets(FormulaSheets):
         return travelling_sheet(
             name, self.present, self.now, at, room_c=room_c, rights=rights
         )  # fmt: skip
-
-    def new_culture(self, given: Mapping[str, object] | None = None) -> Sheet:
-        """One to begin. given: what `raise_culture` is to be asked otherwise. Raises InputError."""
-        from pointage.desk.cultures.raising import raise_culture
-        from pointage.desk.sheets.raising import of_answer, raising_sheet, usual_tub
-
-        kitchen = self.present.kitchen
-        tub, vessel = usual_tub(kitchen)
-        celsius = round(kitchen.warmest_place.mean_c(self.now, 0.0, 24.0), 1)
-        room_c = round(kitchen.room.mean_c(self.now, 0.0, 24.0), 1)
-        asked = {
-            "kind": USUAL_FLOUR, "tub": tub, "celsius": celsius, "days": RAISED_DAYS,
-            "room_c": room_c, **(given or {}),
-        }  # fmt: skip
-        answer = raise_culture(**asked, start=self.now)  # type: ignore[arg-type]
-        begun = of_answer(answer, vessel if asked["tub"] is tub else "")
-        at = self._address("/cultures/raise")
-        return raising_sheet(begun, self.present, self.now, at)
 
     def week(self) -> Sheet:
         """What hands do in the days to come."""
