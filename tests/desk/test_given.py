@@ -12,6 +12,7 @@ from pointage.desk.cultures.given import GivenCulture, given, read_room
 from pointage.desk.cultures.share_culture import read_rights, share_culture
 from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.present import Present
+from pointage.desk.sheets import travelling
 from pointage.documents.page.write import MOST_BYTES
 from pointage.errors import InputError, InputErrors
 from pointage.mixture.traits import draw_traits
@@ -48,6 +49,23 @@ def test_a_week_wakes_it_then_keeps_it_and_ends_on_the_seventh_day(found: GivenC
         assert week[0].hour == 0.0
         assert week[-1].hour <= 144.0 < week[-1].hour + room.kept.rhythm.every_h
         assert {feed.parts for feed in week if not feed.wakes} == {room.kept.parts}
+
+
+def test_its_sheet_is_worked_out_once_for_its_picture_and_its_file(
+    present: Present, found: GivenCulture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+
+    def worked_out(*of: object) -> GivenCulture:
+        asked.append(of)
+        return found
+
+    monkeypatch.setattr(travelling, "given", worked_out)
+    first, second = (travelling.travelling_sheet("Plover", present, NOW) for _ in range(2))
+    assert first == second
+    assert len(asked) == 1
+    travelling.travelling_sheet("Plover", present, NOW, room_c=24.0)
+    assert len(asked) == 2
 
 
 def test_its_page_is_small_safe_and_says_whose_it_is(present: Present) -> None:

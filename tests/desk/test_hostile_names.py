@@ -18,6 +18,7 @@ from pointage.desk.at_hand import at_hand
 from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.present import Present
 from pointage.desk.sheets.calendar import kitchen_calendar
+from pointage.desk.sheets.label import LabelPrinter
 from pointage.desk.sheets.linked_data import recipe_of
 from pointage.desk.sheets.sheets import Sheets
 from pointage.documents.calendar import CalendarTask, calendar_text
@@ -69,13 +70,14 @@ def called_throughout(name: str) -> Formula:
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.soon(1)
 def test_a_formulas_name_is_printed_and_not_carried_out(name: str) -> None:
-    sheets, formula = Sheets(named_culture("Plover"), NOW), called_throughout(name)
+    present, formula = named_culture("Plover"), called_throughout(name)
+    sheets, printer = Sheets(present, NOW), LabelPrinter(present.flours)
     bench, handout, label = (
         words_of(made).casefold().count(squeezed(name).casefold())
         for made in (
             sheets.as_pdf(sheets.bench(formula)),
             sheets.as_pdf(sheets.handout(formula)),
-            sheets.label(formula),
+            printer.pdf(formula),
         )
     )
     # Title, author and licence, caution, words; the ingredient in the table, and in its ladder.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -10,13 +11,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typst
 from pypdf import PdfReader
 
 from pointage.desk.at_hand import at_hand
 from pointage.desk.kitchen.kitchens import demonstration_text
-from pointage.desk.sheets.label import LabelWishes
+from pointage.desk.now.unrecorded import Unrecorded
+from pointage.desk.sheets.label import LabelPrinter, LabelWishes
 from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
-from pointage.desk.sheets.sheets import Sheets
+from pointage.desk.sheets.sheets import PlainSheets, Sheets
 from pointage.desk.wording import title
 from pointage.documents.blocks import (
     PrintedColumns,
@@ -28,7 +31,7 @@ from pointage.documents.blocks import (
     Sheet,
 )
 from pointage.documents.bread_label import LABEL_SHEETS
-from pointage.documents.paper import Paper, pages_of, read_paper, sheet_data, typeset
+from pointage.documents.paper import TEMPLATES, Paper, pages_of, read_paper, sheet_data, typeset
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.ladder import Bowl, Ladder, Pour, PourKind
@@ -154,9 +157,44 @@ def test_the_example_with_the_most_ingredients_keeps_to_one_page_of_either_paper
     examples = Path(__file__).parents[2] / "examples" / "formulas"
     rolls = read_formula((examples / "seeded-rolls.toml").read_text("utf-8"), "seeded-rolls.toml")
     here = at_hand(NOW, demonstration_text(), "kitchen.toml")
+    alone = Unrecorded(here.file)
     for paper in Paper:
         sheets = Sheets(here, NOW, paper)
-        assert pages_of(sheets.as_pdf(sheets.bench(rolls))) == 1
+        bench = sheets.bench(rolls)
+        assert pages_of(sheets.as_pdf(bench)) == 1
+        assert PlainSheets(alone, NOW, paper).bench(rolls) == bench  # nothing is recorded here
+        halved, each_in_turn = _chosen(bench, paper)
+        assert halved == each_in_turn
+
+
+@pytest.mark.parametrize("rows", [8, 21, 24, 27, 33, 40, 45, 90])
+@pytest.mark.soon(2)
+def test_halving_finds_the_size_that_trying_each_in_turn_would(rows: int) -> None:
+    tables = tuple(sheet(*[("salt", "1")] * n).blocks[0] for n in (rows, rows // 2, rows // 3))
+    columns = PrintedColumns(tuple(each for each in tables if isinstance(each, PrintedTable)))
+    for blocks in ((columns, PrintedLines("Notes", 8)), (*tables[1:], PrintedLines("Notes", 8))):
+        halved, each_in_turn = _chosen(Sheet("Loaf", "", blocks), Paper.A4)
+        assert halved == each_in_turn
+
+
+def _chosen(sheet: Sheet, paper: Paper) -> list[Any]:
+    """The size that the template finds, and the first that fits where all are tried in turn."""
+    data = sheet_data(sheet, paper)
+    asked = b"""
+      let in-turn = d.sizes.find(each => tall(each) <= area.height)
+      [#metadata((first-fit(tall, area.height), in-turn)) <chosen>]
+    })"""
+    template, _, _ = TEMPLATES["sheet.typ"].partition(b"let found = first-fit(")
+    made: Any = typst.query(
+        template + asked,
+        "<chosen>",
+        field="value",
+        one=True,
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(data)},
+    )
+    found: list[Any] = json.loads(made)
+    return found
 
 
 @pytest.mark.long
@@ -179,8 +217,7 @@ def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -
     """A name without room was set on two lines, and over the figure beside it."""
     examples = Path(__file__).parents[2] / "examples" / "formulas"
     loaf = read_formula((examples / "harbour-loaf.toml").read_text("utf-8"), "harbour-loaf.toml")
-    here = at_hand(NOW, demonstration_text(), "kitchen.toml")
-    made = Sheets(here, NOW, paper, label_wishes=LabelWishes(labels=labels)).label(loaf)
+    made = LabelPrinter({}, paper, LabelWishes(labels=labels)).pdf(loaf)
     (page,) = PdfReader(BytesIO(made)).pages
     row = "Total carbohydrate" if paper is Paper.LETTER else "of which saturates"
     assert page.extract_text().count(row) == int(labels)

@@ -11,8 +11,20 @@ import pytest
 
 from pointage.errors import InputError
 from pointage.mixture import compiled
-from pointage.mixture.compiled import SOURCES, cores, is_compiled, kernel_file, settle
+from pointage.mixture.compiled import (
+    SOURCES,
+    Floats,
+    add,
+    cores,
+    is_compiled,
+    kernel_file,
+    mixed,
+    risen,
+    settle,
+)
 from pointage.mixture.machine_code import processor
+from pointage.mixture.state import STATE_SIZE, SUMS, S
+from pointage.science.carbon_dioxide import molar_volume
 
 KERNEL, LIKELIHOOD = "mixture/kernel.py", "mixture/learning/likelihood.py"
 NOT_COMPILED = {"data/__init__.py"}
@@ -100,3 +112,39 @@ def test_cores_that_are_no_number_are_refused(said: str, monkeypatch: pytest.Mon
         cores()
     monkeypatch.setenv("POINTAGE_CORES", "3")
     assert cores() == 3
+
+
+def test_a_mix_adds_up_as_it_does_in_plain_arrays() -> None:
+    rng = np.random.default_rng(2)
+    parts = [rng.uniform(0.5, 2.0, (rows, STATE_SIZE)) for rows in (5, 1)]
+    grams, heat, flour = (40.0, 60.0), (120.0, 90.0), (20.0, 55.0)
+    states, sums = np.zeros((5, STATE_SIZE)), np.zeros((5, SUMS))
+    for part, *of_it in zip(parts, grams, heat, flour, strict=True):
+        add(part, states, sums, of_it[0], sum(grams), heat=of_it[1], flour=of_it[2])
+    mixed(states, sums, heat=sum(heat), flour=sum(flour), gained_k=1.5)
+
+    def over(columns: tuple[int, ...], by: tuple[float, ...]) -> Floats:
+        whole = (np.prod(part[:, columns], axis=1) * x for part, x in zip(parts, by, strict=True))
+        return np.asarray(sum(whole))
+
+    shares = (grams[0] / sum(grams), grams[1] / sum(grams))
+    wanted = np.stack([over((each,), shares) for each in range(STATE_SIZE)], axis=1)
+    wanted[:, S.TEMPERATURE] = over((S.TEMPERATURE,), heat) / sum(heat) + 1.5
+    wanted[:, S.STRENGTH] = over((S.STRENGTH,), flour) / sum(flour)
+    for column, cells in ((S.YEAST_READY, S.YEAST), (S.BACTERIA_READY, S.BACTERIA)):
+        wanted[:, column] = over((column, cells), shares) / wanted[:, cells]
+    wanted[:, S.GASSING] = over((S.GASSING, S.BACTERIA), shares) / wanted[:, S.BACTERIA]
+    wanted[:, S.ESCAPED] += wanted[:, S.BUBBLES]
+    wanted[:, S.GAS] -= wanted[:, S.BUBBLES]
+    np.testing.assert_allclose(states, wanted, rtol=1e-14)
+    with pytest.raises(ValueError, match="2 states, the mix 5"):
+        add(np.ones((2, STATE_SIZE)), states, sums, 1.0, 2.0, heat=1.0, flour=1.0)
+
+
+def test_a_course_has_risen_as_in_plain_arrays() -> None:
+    rng = np.random.default_rng(3)
+    courses, volume = rng.uniform(0.1, 2.0, (6, 9, STATE_SIZE))[1:, ::2], rng.uniform(0.6, 0.9, 5)
+    litres = (courses[:, :, S.TEMPERATURE] + 273.15) * (molar_volume(0.0) / 273.15)
+    now, at_mix = (litres * courses[:, :, each] for each in (S.BUBBLES, S.AT_MIX))
+    wanted = (now + volume[:, None]) / (at_mix + volume[:, None])
+    np.testing.assert_allclose(risen(courses, volume), wanted, rtol=1e-14)

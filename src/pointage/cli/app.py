@@ -11,17 +11,8 @@ from collections.abc import Mapping, Sequence
 import click
 
 from pointage import __version__
-from pointage.cli import now, serve
-from pointage.cli.bakes import plan, week
-from pointage.cli.calculators import bake, forecast, sample, water
-from pointage.cli.cultures import raising
-from pointage.cli.declared import Commands, command, translate_click
+from pointage.cli.declared import Commands, awaited, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
-from pointage.cli.documents import share
-from pointage.cli.formulas import compare, label, read, scale
-from pointage.cli.larder import ingredient
-from pointage.cli.records import archive, check, sensor
-from pointage.cli.sheets import calendar, sheet
 from pointage.cli.terminal import harmless_streams
 from pointage.desk.invented import watched
 from pointage.errors import InputError, PointageError
@@ -32,53 +23,54 @@ BAD_INPUT = 2
 INTERRUPTED = 130  # 128 + SIGINT, as shells have it
 
 
+COMMANDS = {
+    "water": "calculators.water:water",
+    "forecast": "calculators.forecast:forecast",
+    "sample": "calculators.sample:sample",
+    "read": "formulas.read:read",
+    "scale": "formulas.scale:scale",
+    "compare": "formulas.compare:compare",
+    "raise": "cultures.raising:raise_culture",
+    "now": "now:now",
+    "plan": "bakes.plan:plan",
+    "week": "bakes.week:week",
+    "bake": "calculators.bake:bake",
+    "label": "formulas.label:label",
+    "share": "documents.share:share",
+    "sheet": "sheets.sheet:sheet",
+    "calendar": "sheets.calendar:calendar",
+    "export": "records.archive:export",
+    "import": "records.archive:import_",
+    "check": "records.check:check",
+    "serve": "serve:serve",
+}
+OF_INGREDIENTS = {
+    "list": "larder.ingredient:list_all",
+    "add": "larder.ingredient:add",
+    "correct": "larder.ingredient:correct",
+    "remove": "larder.ingredient:remove",
+    "bring-back": "larder.ingredient:bring_back",
+}
+OF_SENSORS = {
+    "add": "records.sensor:add",
+    "token": "records.sensor:token",
+    "list": "records.sensor:list_all",
+}
+"""Where each command is, in the order in which they are listed."""
+
+
 def build() -> Commands:
-    """All commands, with their help in the language that is spoken."""
+    """All commands, with their help in the language that is spoken when each is asked for."""
     every = Commands(
         "pointage",
         help=say("From a wild culture to bread on time."),
-        commands=[
-            command(water.water),
-            command(forecast.forecast),
-            command(sample.sample),
-            command(read.read),
-            command(scale.scale),
-            command(compare.compare),
-            command(raising.raise_culture, "raise"),
-            command(now.now),
-            command(plan.plan),
-            command(week.week),
-            command(bake.bake),
-            command(label.label),
-            command(share.share),
-            command(sheet.sheet),
-            command(calendar.calendar),
-            command(archive.export),
-            command(archive.import_, "import"),
-            command(check.check),
-            command(serve.serve),
-            Commands(
-                "ingredient",
-                help=say("Ingredients of your own."),
-                commands=[
-                    command(ingredient.list_all, "list"),
-                    command(ingredient.add),
-                    command(ingredient.correct),
-                    command(ingredient.remove),
-                    command(ingredient.bring_back, "bring-back"),
-                ],
-            ),
-            Commands(
-                "sensor",
-                help=say("Probes that post what they measure."),
-                commands=[
-                    command(sensor.add),
-                    command(sensor.token),
-                    command(sensor.list_all, "list"),
-                ],
-            ),
-        ],
+        commands=awaited(COMMANDS),
     )
+    for name, words, functions in (
+        ("ingredient", say("Ingredients of your own."), OF_INGREDIENTS),
+        ("sensor", say("Probes that post what they measure."), OF_SENSORS),
+    ):
+        every.add_command(Commands(name, help=words, commands=awaited(functions)))
     click.option(
         OPTION,
         metavar="C|F",

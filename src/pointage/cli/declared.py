@@ -8,8 +8,9 @@ Texts are translated when a command is built, in the language that is spoken the
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass
+from importlib import import_module
 from inspect import Parameter, cleandoc, signature
 from typing import Annotated, Any, get_args, get_type_hints
 
@@ -48,6 +49,33 @@ PlannedFrom = Annotated[
 ]
 
 
+class Awaited(MutableMapping[str, click.Command]):
+    """Commands by name, each made when it is first asked for: a process carries out one of them."""
+
+    def __init__(self, makers: Mapping[str, Callable[[], click.Command]]) -> None:
+        self._makers = dict(makers)
+        self._made: dict[str, click.Command] = {}
+
+    def __getitem__(self, name: str) -> click.Command:
+        if name not in self._made:
+            self._made[name] = self._makers[name]()
+        return self._made[name]
+
+    def __setitem__(self, name: str, made: click.Command) -> None:
+        self._makers[name] = lambda: made
+        self._made.pop(name, None)
+
+    def __delitem__(self, name: str) -> None:
+        del self._makers[name]
+        self._made.pop(name, None)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._makers)
+
+    def __len__(self) -> int:
+        return len(self._makers)
+
+
 class Commands(click.Group):
     """Commands that are listed in their own order."""
 
@@ -55,11 +83,24 @@ class Commands(click.Group):
         return list(self.commands)
 
 
-def command(function: Callable[..., Any], name: str | None = None) -> click.Command:
+def awaited(functions: Mapping[str, str]) -> Awaited:
+    """The commands of functions of `pointage.cli`, by name, none of whose modules is loaded yet.
+
+    functions: where each is, such as "calculators.water:water".
+    """
+
+    def maker(name: str, place: str) -> Callable[[], click.Command]:
+        module, _, function = place.partition(":")
+        return lambda: command(getattr(import_module(f"pointage.cli.{module}"), function), name)
+
+    return Awaited({name: maker(name, place) for name, place in functions.items()})
+
+
+def command(function: Callable[..., Any], name: str) -> click.Command:
     """The command that calls `function`; its help is the function's own."""
     kinds = get_type_hints(function, include_extras=True)
     return click.Command(
-        name or function.__name__,
+        name,
         callback=function,
         help=say(cleandoc(function.__doc__ or "")),
         params=[

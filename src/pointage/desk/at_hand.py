@@ -7,24 +7,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
-from pointage.desk.invented import stands_in
-from pointage.desk.jobs import Jobs
-from pointage.desk.kitchen.begin import UNNAMED, is_unnamed
-from pointage.desk.kitchen.kitchens import demonstration_text
-from pointage.desk.now.present import Present, present_of
-from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
-from pointage.kitchen.file.read import read_kitchen
-from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
-from pointage.mixture.flours import Flours
 from pointage.quantities import YEARS, parse_instant, parse_zone
 from pointage.shown import follow
 
+# What only some commands ask for is loaded where they do: a label has no kitchen, and few a store.
 if TYPE_CHECKING:
     from pointage.daybook.store.store import Store
+    from pointage.desk.now.present import Present
+    from pointage.desk.now.unrecorded import PlainKitchen
+    from pointage.kitchen.kitchen import Kitchen
+    from pointage.mixture.flours import Flours
 
 FIRST_YEAR = 2000
 
@@ -47,21 +42,73 @@ def sacks_at_hand(now: datetime) -> Flours:
     The demonstration kitchen's file has no sacks, so that it stands in for nothing here.
     """
     found = stored(now)
-    if found is None or is_unnamed(found.kitchen):
+    if found is None or _is_unnamed(found):
         return {}
     follow(found.file.shown)
     return found.flours
 
 
+def sacks_at_hand_at(said: str | None) -> Flours:
+    """The same at the instant that --now said; without it, the clock's. Raises InputError."""
+    return sacks_at_hand(datetime.now(UTC) if said is None else said_now(said, ZoneInfo("UTC")))
+
+
+def standing_at_hand_at(
+    said: str | None,
+    text: str | None = None,
+    source: str | None = None,
+    zone: ZoneInfo | None = None,
+) -> tuple[PlainKitchen, datetime]:
+    """As `at_hand_at`, for what a formula or a plan asks of a kitchen; without replaying where
+    there is nothing recorded. Raises InputError."""
+    if text is None and _is_stored():
+        return at_hand_at(said, zone)
+    from pointage.desk.now.unrecorded import Unrecorded
+
+    now = datetime.now(UTC) if said is None else said_now(said, zone or ZoneInfo("UTC"))
+    file = _invented(now)[1] if text is None else _read(text, now, source)
+    follow(file.shown)
+    if said is not None and zone is None:
+        now = parse_instant(said, file.zone, "--now")
+    return Unrecorded(file), now
+
+
 def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:
     if text is not None:
-        return _of_text(text, read_kitchen(text, now, source or "kitchen.toml"))
+        return _of_text(text, _read(text, now, source))
     found = stored(now)
-    if found is not None and not is_unnamed(found.kitchen):
+    if found is not None and not _is_unnamed(found):
         return found
-    invented = kitchen_of(demonstration_text(), now)
+    return _of_text(*_invented(now))
+
+
+def _read(text: str, now: datetime, source: str | None) -> Kitchen:
+    from pointage.kitchen.file.read import read_kitchen
+
+    return read_kitchen(text, now, source or "kitchen.toml")
+
+
+def _invented(now: datetime) -> tuple[str, Kitchen]:
+    """The demonstration kitchen, which stands in, and its text."""
+    from pointage.desk.invented import stands_in
+
+    text, invented = _demonstration(now)
     stands_in(invented.name)
-    return _of_text(demonstration_text(), invented)
+    return text, invented
+
+
+def _demonstration(now: datetime) -> tuple[str, Kitchen]:
+    from pointage.desk.kitchen.kitchens import demonstration_text
+    from pointage.desk.now.texts import kitchen_of
+
+    text = demonstration_text()
+    return text, kitchen_of(text, now)
+
+
+def _is_unnamed(present: Present) -> bool:
+    from pointage.desk.kitchen.begin import is_unnamed
+
+    return is_unnamed(present.kitchen)
 
 
 def at_hand_at(
@@ -100,6 +147,7 @@ def stored(now: datetime) -> Present | None:
     store = _store()
     if store is None:
         return None
+    from pointage.desk.jobs import Jobs
     from pointage.desk.now.keeper import Keeper
     from pointage.desk.now.learned.kept import kept_here
 
@@ -113,21 +161,31 @@ def zone_at_hand(now: datetime) -> ZoneInfo:
     """The zone of the kitchen at hand, from its record alone."""
     store = _store()
     if store is not None:
+        from pointage.desk.kitchen.begin import UNNAMED
+
         with store:
             known = store.kitchens()
         if known and known[0].name != UNNAMED:
             return parse_zone(known[0].zone, say("the stored kitchen, zone"))
-    return kitchen_of(demonstration_text(), now).zone
+    return _demonstration(now)[1].zone
+
+
+def _is_stored() -> bool:
+    """Whether there may be a store: asking leaves nothing behind."""
+    url = store_url()
+    return not url.startswith("sqlite:///") or Path(url.removeprefix("sqlite:///")).is_file()
 
 
 def _store() -> Store | None:
-    url = store_url()
-    if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).is_file():
-        return None  # asking leaves nothing behind
+    if not _is_stored():
+        return None
     from pointage.daybook.store.store import open_store
 
-    return open_store(url)
+    return open_store(store_url())
 
 
 def _of_text(text: str, kitchen: Kitchen) -> Present:
+    from pointage.daybook.entry import KitchenRecord
+    from pointage.desk.now.present import present_of
+
     return present_of(KitchenRecord("", kitchen.name, kitchen.zone.key, text), kitchen, (), ())

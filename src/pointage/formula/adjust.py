@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from pointage import bounds
 from pointage.errors import At, Complaint, InputError
@@ -18,12 +19,13 @@ from pointage.formula.final_water import (
 from pointage.formula.formula import Formula, Stage
 from pointage.formula.ingredients import split
 from pointage.language import say
-from pointage.mixture.flours import FlourRecord
-from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
-from pointage.mixture.mixture import Mixture
-from pointage.mixture.temperature.surroundings import Surroundings
-from pointage.mixture.traits import Traits
 from pointage.quantities import print_number
+
+if TYPE_CHECKING:
+    from pointage.mixture.flours import FlourRecord
+    from pointage.mixture.mixture import Mixture
+    from pointage.mixture.temperature.surroundings import Surroundings
+    from pointage.mixture.traits import Traits
 
 SALT = "salt"
 YIELDS = (120, 300)
@@ -188,6 +190,8 @@ def with_ripening(
     "ripe after", for a time that no seed can meet, and field "seed" for one that brings more water
     than the stage has.
     """
+    from pointage.mixture.inverse import Fresh, OutOfReach, seed_share  # the engine, for this alone
+
     if not formula.builds:
         raise InputError("stage", Complaint(say("no levain")), say("a formula with a levain"))
     stage = formula.builds[0]

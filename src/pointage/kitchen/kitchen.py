@@ -7,12 +7,12 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, time
 from enum import StrEnum
 from fractions import Fraction
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.culture.life import Life
 from pointage.errors import Complaint, InputError
 from pointage.heat.vessel import Air
 from pointage.kitchen.file.heater import Heater
@@ -22,6 +22,9 @@ from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
 from pointage.language import say
 from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.temperature.surroundings import Straying, Surroundings
+
+if TYPE_CHECKING:
+    from pointage.culture.life import Life
 
 
 class PlaceKind(StrEnum):

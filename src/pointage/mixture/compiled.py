@@ -131,6 +131,43 @@ def sour(states: Floats, buffer: float) -> None:
     _function("sour")(_in_one_piece(states), len(states), buffer)
 
 
+def add(
+    part: Floats,
+    states: Floats,
+    sums: Floats,
+    grams: float,
+    total: float,
+    *,
+    heat: float,
+    flour: float,
+) -> None:
+    """Add a part to `states` and `sums`, as of `kernel.add`. heat: its capacity in J/K.
+
+    ValueError where it has neither one row nor as many as they have.
+    """
+    members, rows = len(states), len(part)
+    if rows not in (1, members):
+        raise ValueError(f"a part has {rows} states, the mix {members}")
+    given = np.ascontiguousarray(part, np.float64)
+    to = _in_one_piece(states), sums.ctypes.data
+    _function("add")(given.ctypes.data, rows, *to, members, grams, total, heat, flour)
+
+
+def mixed(states: Floats, sums: Floats, *, heat: float, flour: float, gained_k: float) -> None:
+    """Write into `states` what does not add up, as of `kernel.mixed`. heat: capacity in J/K."""
+    to = _in_one_piece(states), sums.ctypes.data
+    _function("mixed")(*to, len(states), heat, flour, gained_k)
+
+
+def risen(courses: Floats, volume: Floats) -> Floats:
+    """How far each course has risen, (members, rows); volume: L per kg, one a member."""
+    members, rows = courses.shape[:2]
+    rise = np.empty((members, rows))
+    of = [np.ascontiguousarray(each, np.float64) for each in (courses, volume)]
+    _function("risen")(*(each.ctypes.data for each in of), members, rows, rise.ctypes.data)
+    return rise
+
+
 def history_likelihoods(
     gaps: Floats,
     moved: Floats,
@@ -185,6 +222,9 @@ SIGNATURES: dict[str, list[Any]] = {
     "hold_span": [c_void_p] * 6 + [c_int64] * 4 + [c_double] + [c_int64] * 3,
     "settle": [c_void_p, c_int64, c_double, c_double, c_double],
     "sour": [c_void_p, c_int64, c_double],
+    "add": [c_void_p, c_int64, c_void_p, c_void_p, c_int64] + [c_double] * 4,
+    "mixed": [c_void_p, c_void_p, c_int64] + [c_double] * 3,
+    "risen": [c_void_p, c_void_p, c_int64, c_int64, c_void_p],
     "likely": [c_void_p] * 6 + [c_double] + [c_void_p] * 2 + [c_int64] * 5,
     "averaged": [c_void_p] * 3 + [c_int64] * 3,
 }

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from pointage.heat.flag import Flag
 from pointage.mixture.state import S
-from pointage.science.carbon_dioxide import molar_volume
 
 if TYPE_CHECKING:
     from pointage.mixture.mixture import Mixture
@@ -116,12 +115,9 @@ def rise_of(states: Floats, volume: Floats) -> Floats:
     """Volume over the volume just after mixing, (members, rows).
 
     (V₀ + n·V(T)) / (V₀ + n₀·V(T)), with n the gas in the bubbles and n₀ that just after mixing."""
-    litres = (states[:, :, S.TEMPERATURE] + 273.15) * (molar_volume(0.0) / 273.15)
-    now = states[:, :, S.BUBBLES] * litres
-    now += volume[:, None]
-    litres *= states[:, :, S.AT_MIX]
-    litres += volume[:, None]
-    return np.asarray(np.divide(now, litres, out=now))
+    from pointage.mixture.compiled import risen  # it is not for --help
+
+    return risen(states, volume)
 
 
 def band(values: Floats) -> Band:

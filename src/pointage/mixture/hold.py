@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from functools import lru_cache
 from math import exp
 
 import numpy as np
@@ -52,61 +53,79 @@ def settings_of_many(
 
     follow_h: of each mixture, the time constant toward the surroundings, in hours, one a member.
     """
-    kinetics = load("parameters/kinetics.toml")
-    yeast, bacteria, early = (kinetics[key] for key in ("yeast", "bacteria", "early"))
-    shape = (len(mixtures), len(traits), SETTING_SIZE)
-    rows = np.empty(shape)
-    made_of = np.array([_made_of(each) for each in mixtures]).T[:, :, None]
-    flour, water, unsalted, unsalted_bacteria, thin, starve, *others = made_of
-    enzymes, buffer, volume, holds = others
-    rows[..., P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * unsalted * thin
-    rows[..., P.BACTERIA_RATE] = LN_2 / traits.bacteria_doubling_h * unsalted_bacteria * thin
-    rows[..., P.EARLY_RATE] = LN_2 / early["doubling_h"] * thin
-    rows[..., P.YEAST_MOST] = yeast["most"] * flour
-    rows[..., P.BACTERIA_MOST] = bacteria["most"] * flour
-    rows[..., P.EARLY_MOST] = early["most"] * flour
-    rows[..., P.YEAST_GAS] = yeast["gas_growing"] * traits.yeast_gas
-    rows[..., P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas * thin
-    rows[..., P.ACID] = bacteria["acid_growing"] * traits.acid
-    rows[..., P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid * thin
-    rows[..., P.READY_MOST] = traits.wakefulness
-    rows[..., P.DROWSE_YEAST] = yeast["drowse"] * traits.drowsing
-    rows[..., P.DROWSE_BACTERIA] = bacteria["drowse"] * traits.drowsing
-    rows[..., P.STARVE] = starve
-    rows[..., P.DIE_YEAST] = yeast["die"] * traits.dying * starve
-    rows[..., P.BEARING] = traits.heat_bearing
-    rows[..., P.ENZYMES] = enzymes
-    rows[..., P.WATER] = water
-    rows[..., P.BUFFER] = buffer
-    rows[..., P.VOLUME] = volume
-    rows[..., P.HOLD] = holds * traits.retention
-    rows[..., P.WEAKEN] = traits.weakening
+    made_of = [_of_mix(each) for each in mixtures]
+    rows = _of_culture(_Same(traits)) * np.array([row for row, _ in made_of])[:, None]
+    rows[..., _PACES] *= np.array([thin for _, thin in made_of])[:, None, None]
     rows[..., P.FOLLOW] = np.maximum(np.stack(follow_h), QUICKEST_FOLLOW_H)
-    return rows.reshape(-1, SETTING_SIZE)
+    return np.asarray(rows.reshape(-1, SETTING_SIZE))
 
 
-def _made_of(mixture: Mixture) -> tuple[float, ...]:
-    """What its settings hang on besides the culture: of a kilogram the flour and the free water;
-    how far salt leaves yeast and bacteria their pace, and water that of all; how fast idle cells
-    are lost; enzymes, buffer, litres, and what it can hold."""
+_PACES = [P.YEAST_RATE, P.BACTERIA_RATE]
+
+
+class _Same:
+    """Traits that are the very same, and so have the same settings: their arrays never change."""
+
+    def __init__(self, traits: Traits) -> None:
+        self.traits = traits
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.traits is self.traits
+
+    def __hash__(self) -> int:
+        return id(self.traits)
+
+
+@lru_cache(maxsize=16)  # a plan asks again and again for a few
+def _of_culture(same: _Same) -> NDArray[np.float64]:
+    """The part of the settings that is the culture's, or of all mixtures, one row a member."""
+    traits, kinetics = same.traits, load("parameters/kinetics.toml")
+    yeast, bacteria, early = (kinetics[key] for key in ("yeast", "bacteria", "early"))
+    rows = np.ones((len(traits), SETTING_SIZE))
+    rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h
+    rows[:, P.BACTERIA_RATE] = LN_2 / traits.bacteria_doubling_h
+    rows[:, P.EARLY_RATE] = LN_2 / early["doubling_h"]
+    rows[:, P.YEAST_MOST] = yeast["most"]
+    rows[:, P.BACTERIA_MOST] = bacteria["most"]
+    rows[:, P.EARLY_MOST] = early["most"]
+    rows[:, P.YEAST_GAS] = yeast["gas_growing"] * traits.yeast_gas
+    rows[:, P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas
+    rows[:, P.ACID] = bacteria["acid_growing"] * traits.acid
+    rows[:, P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid
+    rows[:, P.READY_MOST] = traits.wakefulness
+    rows[:, P.DROWSE_YEAST] = yeast["drowse"] * traits.drowsing
+    rows[:, P.DROWSE_BACTERIA] = bacteria["drowse"] * traits.drowsing
+    rows[:, P.DIE_YEAST] = yeast["die"] * traits.dying
+    rows[:, P.BEARING] = traits.heat_bearing
+    rows[:, P.HOLD] = traits.retention
+    rows[:, P.WEAKEN] = traits.weakening
+    return rows
+
+
+def _of_mix(mixture: Mixture) -> tuple[list[float], float]:
+    """By what each setting is multiplied in a mixture; and the pace that its water leaves to all
+    cells, by which the paces are besides."""
     kinetics, kind = load("parameters/kinetics.toml"), mixture.record
     assert kind is not None, "a mixture that is held has flour"
     water, hydration = mixture.free_water, mixture.hydration
     brine = 100 * mixture.salt / mixture.mass / water
     spread = 0.9 if hydration < kind.best_hydration else 0.7
     stretch = exp(-(((hydration - kind.best_hydration) / spread) ** 2))
-    return (
-        mixture.flour / mixture.mass,
-        water,
-        linear_stop(brine, kinetics["yeast"]["salt_stop"]),
-        linear_stop(brine, kinetics["bacteria"]["salt_stop"]),
-        water_effect(hydration),
-        hydration ** kinetics["dough"]["starve_power"],
-        kind.enzymes,
-        buffering(mixture),
-        mixture.volume,
-        kind.retention * stretch,
-    )
+    thin = water_effect(hydration)
+    row = [1.0] * SETTING_SIZE
+    row[P.YEAST_RATE] = linear_stop(brine, kinetics["yeast"]["salt_stop"])
+    row[P.BACTERIA_RATE] = linear_stop(brine, kinetics["bacteria"]["salt_stop"])
+    row[P.EARLY_RATE] = row[P.YEAST_GAS_IDLE] = row[P.ACID_IDLE] = thin
+    flour = mixture.flour / mixture.mass
+    row[P.YEAST_MOST] = row[P.BACTERIA_MOST] = row[P.EARLY_MOST] = flour
+    # How fast idle cells are lost.
+    row[P.STARVE] = row[P.DIE_YEAST] = hydration ** kinetics["dough"]["starve_power"]
+    row[P.ENZYMES] = kind.enzymes
+    row[P.WATER] = water
+    row[P.BUFFER] = buffering(mixture)
+    row[P.VOLUME] = mixture.volume
+    row[P.HOLD] = kind.retention * stretch
+    return row, thin
 
 
 def water_effect(hydration: float) -> float:

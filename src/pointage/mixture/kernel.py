@@ -41,6 +41,7 @@ from pointage.mixture.state import (
     SETTINGS_FROM,
     STATE_SIZE,
     STATE_SPAN,
+    SUMS,
     C,
     P,
     S,
@@ -413,6 +414,59 @@ def settle(states: Any, members: int, water: float, volume: float, air: float) -
         s[i, S.AT_MIX] = s[i, S.BUBBLES]
 
 
+def add(
+    part: Any, rows: int, states: Any, sums: Any, members: int,
+    grams: float, total: float, heat: float, flour: float,
+) -> None:  # fmt: skip
+    """Add so many grams of a part to `states`, the mix of `total` grams.
+
+    part: (rows, STATE_SIZE), one row for all members or one each. sums (members, SUMS): its heat by
+    a capacity in J/K, its strength by grams of flour, and its cells' readiness.
+    """
+    a = carray(part, (rows, STATE_SIZE))
+    s, more = carray(states, (members, STATE_SIZE)), carray(sums, (members, SUMS))
+    share = grams / total
+    for i in range(members):
+        k = i if rows > 1 else 0
+        for j in range(STATE_SIZE):
+            s[i, j] += a[k, j] * share
+        more[i, 0] += a[k, S.TEMPERATURE] * heat
+        more[i, 1] += a[k, S.STRENGTH] * flour
+        more[i, 2] += a[k, S.YEAST] * a[k, S.YEAST_READY] * grams / total
+        more[i, 3] += a[k, S.BACTERIA] * a[k, S.BACTERIA_READY] * grams / total
+        more[i, 4] += a[k, S.BACTERIA] * a[k, S.GASSING] * grams / total
+
+
+def mixed(states: Any, sums: Any, members: int, heat: float, flour: float, gained: float) -> None:
+    """Write into `states`, to which all parts were added, what does not add up.
+
+    heat: capacity in J/K, flour in grams, of the whole; gained in kelvin. Bubbles are worked out.
+    """
+    s, more = carray(states, (members, STATE_SIZE)), carray(sums, (members, SUMS))
+    for i in range(members):
+        s[i, S.TEMPERATURE] = more[i, 0] / heat + gained
+        s[i, S.STRENGTH] = more[i, 1] / max(flour, 1e-30)
+        s[i, S.YEAST_READY] = more[i, 2] / max(s[i, S.YEAST], 1e-30)
+        s[i, S.BACTERIA_READY] = more[i, 3] / max(s[i, S.BACTERIA], 1e-30)
+        s[i, S.GASSING] = more[i, 4] / max(s[i, S.BACTERIA], 1e-30)
+        s[i, S.ESCAPED] += s[i, S.BUBBLES]
+        s[i, S.GAS] -= s[i, S.BUBBLES]
+
+
+def risen(courses: Any, volumes: Any, members: int, rows: int, rise: Any) -> None:
+    """Write into `rise` (members, rows) how far each course has risen (`mixture/course.py`).
+
+    courses: (members, rows, STATE_SIZE); volumes: L per kg, one a member.
+    """
+    s, filled = carray(courses, (members, rows, STATE_SIZE)), carray(rise, (members, rows))
+    volume = carray(volumes, (members,))
+    for i in range(members):
+        for k in range(rows):
+            litres = (s[i, k, S.TEMPERATURE] + 273.15) * MOLAR
+            now = s[i, k, S.BUBBLES] * litres + volume[i]
+            filled[i, k] = now / (s[i, k, S.AT_MIX] * litres + volume[i])
+
+
 _STATES, _COUNT, _NUMBER = types.CPointer(types.float64), types.int64, types.float64
 _OF_A_SPAN = [_STATES] * 6 + [_COUNT] * 4 + [_NUMBER] + [_COUNT] * 3
 
@@ -422,5 +476,13 @@ def functions() -> list[Any]:
     return [
         cfunc(types.void(*_OF_A_SPAN), **QUICK)(hold_span),
         cfunc(types.void(_STATES, _COUNT, _NUMBER), **QUICK)(sour),
-        cfunc(types.void(_STATES, _COUNT, *[_NUMBER] * 3), error_model="numpy")(settle),
+        *(
+            cfunc(types.void(*given), error_model="numpy")(each)
+            for each, given in (
+                (settle, (_STATES, _COUNT, *[_NUMBER] * 3)),
+                (add, (_STATES, _COUNT, _STATES, _STATES, _COUNT, *[_NUMBER] * 4)),
+                (mixed, (_STATES, _STATES, _COUNT, *[_NUMBER] * 3)),
+                (risen, (_STATES, _STATES, _COUNT, _COUNT, _STATES)),
+            )
+        ),
     ]

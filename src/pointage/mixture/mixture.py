@@ -15,7 +15,7 @@ from pointage.errors import InputError, RangeError
 from pointage.heat.flag import Flag, FlagCode
 from pointage.language import say
 from pointage.mixture.flours import FlourRecord, blend, blended
-from pointage.mixture.state import STATE_SIZE, S
+from pointage.mixture.state import STATE_SIZE, SUMS, S
 from pointage.science.heat_balance import HEAT_CAPACITY, flour_heat_capacity
 
 HEXOSE_KG = 0.18016  # kg per mol
@@ -200,31 +200,19 @@ def mix(
 
     water_g, water_c: water that is poured to them, in °C, one or one a member.
     """
-    from pointage.mixture.compiled import settle, sour  # it is not for --help
+    from pointage.mixture.compiled import add, mixed, settle, sour  # it is not for --help
 
     present = [part for part in parts if part.mass > 0]
     members = max([np.size(water_c), *(len(part.states) for part in present)])
-    masses = [part.mass for part in present]
-    total = sum(masses) + water_g
-    states = np.zeros((members, STATE_SIZE))
-    heat = np.zeros(members)
-    of_cells = {
-        S.YEAST_READY: S.YEAST,
-        S.BACTERIA_READY: S.BACTERIA,
-        S.GASSING: S.BACTERIA,
-    }
-    sums = {column: np.zeros(members) for column in of_cells}
-    strength = np.zeros(members)
+    total = sum(part.mass for part in present) + water_g
+    states, sums = np.zeros((members, STATE_SIZE)), np.zeros((members, SUMS))
     flours: dict[str, float] = {}
-    for part, mass in zip(present, masses, strict=True):
+    for part in present:
         for kind, grams in part.flours.items():
             flours[kind] = flours.get(kind, 0.0) + grams
-        states += part.states * (mass / total)  # what does not add up is written over below
-        heat += part.states[:, S.TEMPERATURE] * part.heat_capacity
-        strength += part.states[:, S.STRENGTH] * part.flour
-        for column, cells in of_cells.items():
-            sums[column] += part.states[:, cells] * part.states[:, column] * mass / total
-    heat += water_c * (water_g * HEAT_CAPACITY["water"])
+        what = part.states, states, sums, part.mass, total
+        add(*what, heat=part.heat_capacity, flour=part.flour)
+    sums[:, 0] += water_c * (water_g * HEAT_CAPACITY["water"])
     records = [(part.record, part.flour) for part in present if part.record is not None]
     whole = Mixture(
         flours,
@@ -234,12 +222,7 @@ def mix(
         states,
         blended(records) if records else None,
     )
-    states[:, S.TEMPERATURE] = heat / whole.heat_capacity + gained_k
-    for column, cells in of_cells.items():
-        states[:, column] = sums[column] / np.maximum(states[:, cells], 1e-30)
-    states[:, S.STRENGTH] = strength / max(whole.flour, 1e-30)
-    states[:, S.ESCAPED] += states[:, S.BUBBLES]
-    states[:, S.GAS] -= states[:, S.BUBBLES]
+    mixed(states, sums, heat=whole.heat_capacity, flour=whole.flour, gained_k=gained_k)
     volume, water, air = whole.volume, whole.free_water, float(_dough()["air"])
     settle(states, water, volume, air)
     sour(states, buffering(whole))

@@ -88,6 +88,8 @@ STATE_SIZE = len(S)
 SETTING_SIZE = len(P)
 CLIMATE_SIZE = len(C)
 FROM_TABLE = int(C.HELD) + 1
+SUMS = 5
+"""Of what does not add up in a mix: heat, strength, yeast's and bacteria's readiness, gassing."""
 LANES = 4
 """Members to a block: as many as common processors take in one instruction."""
 

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 
 from pointage.timetable.calendar import GRID, ceil_to_grid, sleep_spans
+from pointage.timetable.choice.beside import beside
 from pointage.timetable.plan import Conflict, StepKind
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.remark import (
@@ -37,15 +39,16 @@ def conflicts(problem: Problem, found: Found) -> tuple[Conflict, ...]:
 
     found: what the search for it found, without a choice.
     """
-    given_up = (
-        _ready(problem),
-        _sleep(problem),
-        _away(problem),
-        _oven(problem, found),
-        _fridge(problem, found),
-        _others(problem),
-        _start(problem),
-    )
+    with beside(partial(_ready, problem)) as ready:  # about as long as all the others
+        others = (
+            _sleep(problem),
+            _away(problem),
+            _oven(problem, found),
+            _fridge(problem, found),
+            _others(problem),
+            _start(problem),
+        )
+        given_up = (ready(), *others)
     in_the_way = tuple(each for each in given_up if each is not None)
     if in_the_way:
         return in_the_way

@@ -15,8 +15,8 @@ from fractions import Fraction
 
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.pours import pouring
 from pointage.timetable.plan import Plan, Pour, Step, StepKind
-from pointage.timetable.ways.amounts import pouring
 from pointage.timetable.ways.levains import Feeding, Recipe
 from pointage.timetable.ways.stands import IN_TUB, LEVAIN_GROWS, tub_for
 

@@ -147,6 +147,7 @@ def _choose_in_oven(
     dearer: Sequence[float],
 ) -> ChosenWay | None:
     since = max(problem.now, ready - early_steps * GRID)
+    until = [way.shaped + (way.last_fit + 1) * GRID for way in ways]
     best: ChosenWay | None = None
     for step in range(early_steps + 1):
         out = floor_to_grid(ready) - step * GRID
@@ -161,8 +162,10 @@ def _choose_in_oven(
         times = [floor_to_grid(start) for start in starts]
         if leaning is not None:
             leaned += leaning.jobs(_at_oven(problem, preheat, starts))
-        for way, dear in zip(ways, dearer, strict=True):
-            waits = None if starts[0] < way.shaped else _waits(way, times)
+        for way, dear, fit_until in zip(ways, dearer, until, strict=True):
+            if starts[0] < way.shaped or times[-1] > fit_until:
+                continue
+            waits = _waits(way, times)
             if waits is None:
                 continue
             penalty = early + way.penalty + length_penalty(way, out) + sum(waits) / len(waits)
@@ -218,6 +221,12 @@ def way_begins(way: Way) -> datetime:
     return min([*way.soaks, way.levain.feedings()[0].at])
 
 
+def first_load(problem: Problem, out: datetime, loads: int) -> datetime:
+    """When the first of so many loads goes into the oven for the last to be out at an instant."""
+    each = problem.process.load_minutes + problem.bake_minutes
+    return out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
+
+
 def oven_times(
     problem: Problem, calendar: Calendar, out: datetime, loads: int, *, hot: bool = False
 ) -> tuple[datetime, tuple[datetime, ...]] | None:
@@ -227,7 +236,7 @@ def oven_times(
     """
     process = problem.process
     each = process.load_minutes + problem.bake_minutes
-    first = out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
+    first = first_load(problem, out, loads)
     starts = tuple(first + timedelta(minutes=i * (each + TURN_MINUTES)) for i in range(loads))
     preheat = first - timedelta(minutes=0.0 if hot else problem.oven.preheat_minutes)
     if not hot and not calendar.free(preheat, LIGHT_MINUTES):

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ladder import Pour
+from pointage.kitchen.pours import poured_g, pouring
 from pointage.kitchen.vessel import Lid
 from pointage.timetable.oven import baked_through, load_of
 from pointage.timetable.plan import (
@@ -29,7 +30,7 @@ from pointage.timetable.remark import (
 )
 from pointage.timetable.solve import LIGHT_MINUTES
 from pointage.timetable.upkeep.keeping import keeping
-from pointage.timetable.ways.amounts import Amounts, poured_g, pouring
+from pointage.timetable.ways.amounts import Amounts
 from pointage.timetable.ways.bands import (
     PlannedFeed,
     Run,

@@ -7,6 +7,7 @@ import signal
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from tests.timetable.week.weeks import keeps_its_promises, steps, week
 
 from pointage.desk.bakes.plan import culture_for
 from pointage.timetable.choice import beside
+from pointage.timetable.choice.abreast import Chain, Needs, ToMake, abreast
 from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
@@ -69,14 +71,16 @@ def test_a_night_with_a_clock_change_is_a_night(ready: datetime) -> None:
     keeps_its_promises(answer)
 
 
+searches: list[str] = []
+search = cultures._levains
+
+
+def searched(problem: Problem, *rest: Any) -> cultures.Levains:
+    searches.append(problem.culture.name)
+    return search(problem, *rest)
+
+
 def test_what_was_found_serves_again_and_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    searches: list[str] = []
-    search = cultures._levains
-
-    def seen(problem: Problem, *rest: Any) -> cultures.Levains:
-        searches.append(problem.culture.name)
-        return search(problem, *rest)
-
     def ripe(*slugs: str) -> WeekQuestion:
         hall = kitchen(NOW)
         breads = [formula(slug) for slug in slugs]
@@ -87,7 +91,8 @@ def test_what_was_found_serves_again_and_changes_nothing(monkeypatch: pytest.Mon
         stage = WantedStage.RIPE
         return WeekQuestion(hall, NOW, tuple(WeekWish(each, stage=stage) for each in wishes))
 
-    monkeypatch.setattr(cultures, "_levains", seen)
+    searches.clear()
+    monkeypatch.setattr(cultures, "_levains", searched)
     monkeypatch.setenv("POINTAGE_CORES", "1")  # all of it in this process
     memo = Memo()
     choose_week(ripe("harbour-loaf"), memo=memo)
@@ -129,6 +134,42 @@ def test_what_cannot_be_done_beside_is_done_here(monkeypatch: pytest.MonkeyPatch
     for child in begun:
         with pytest.raises(ChildProcessError):  # it is gone
             os.waitpid(child, 0)
+
+
+def by_whom(here: int, *, dies: bool = False) -> str:
+    if dies and os.getpid() != here:
+        os._exit(1)
+    return "here" if os.getpid() == here else "beside"
+
+
+def chain(*tasks: Any) -> Chain[object]:
+    """One after the other is needed."""
+    for task in tasks:
+        yield Needs([ToMake(task, task)], len(tasks))
+        yield task
+
+
+@pytest.mark.parametrize("cores", ["1", "2"])
+def test_chains_are_parted_as_they_go(monkeypatch: pytest.MonkeyPatch, cores: str) -> None:
+    monkeypatch.setenv("POINTAGE_CORES", cores)
+    monkeypatch.setattr(beside, "active_count", lambda: 1)
+    whom = [partial(by_whom, os.getpid()) for _ in range(8)]
+    last = partial(by_whom, os.getpid(), dies=True)
+    memo, unwritten = Memo(), lambda: lambda: 3
+    found = list(abreast([chain(*whom[:4], unwritten), chain(*whom[4:], last)], memo))
+    assert set(found) == {*whom, unwritten, last}
+    assert [each for each in found if each in whom[:4]] == whom[:4]
+    assert memo.get(unwritten, unwritten)() == 3
+    assert memo.get(last, str) == "here"
+    beyond = {"here", "beside"} if cores == "2" and sys.platform == "linux" else {"here"}
+    assert {memo.get(each, str) for each in whom} == beyond
+    dies = partial(by_whom, os.getpid(), dies=True)  # what the copy is given
+    memo = Memo()
+    assert set(abreast([chain(dies), chain(*whom[:3])], memo)) == {dies, *whom[:3]}
+    assert {memo.get(each, str) for each in (dies, *whom[:3])} == {"here"}
+    fails = partial(divmod, 1, 0)
+    with pytest.raises(ZeroDivisionError):
+        list(abreast([chain(fails), chain(partial(divmod, 2, 0))], Memo()))
 
 
 def test_a_digest_is_of_what_is_in_it() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from benchmarks.shared import KITCHEN, NOW, compared
 from playwright.sync_api import Browser, Page, Request, expect
+from tests.cli.test_share import MOST_OF_TABLES
 
 from pointage.desk.formulas.share import share_formula, shared_problem
 from pointage.documents.page.write import MOST_BYTES
@@ -89,6 +90,8 @@ def test_it_is_one_small_file_that_asks_for_nothing_and_runs_nothing_but_its_own
 ) -> None:
     page, wrong = shared
     assert written.stat().st_size <= MOST_BYTES
+    tables = page.evaluate("JSON.stringify(JSON.parse(facts.textContent).grid).length")
+    assert tables <= MOST_OF_TABLES - 3 * 8_000  # each further build takes as much
     assert page.evaluate("window.ran") is None
     assert wrong == []
     expect(page.get_by_role("heading", level=1)).to_contain_text("Harbour loaf </script>")

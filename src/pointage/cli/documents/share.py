@@ -108,12 +108,14 @@ def _write(
     page: str, out: Path, named: str, kind: str, warnings: Sequence[str], *, json: bool
 ) -> None:
     from pointage.cli.table import print_json
+    from pointage.documents.page.write import size_words
 
     content = page.encode()
     write_out(out, content)
+    warnings = [*warnings, *filter(None, [size_words(page)])]
     if json:
         print_json({
-            "file": named, "kind": kind, "bytes": len(content), "warnings": list(warnings),
+            "file": named, "kind": kind, "bytes": len(content), "warnings": warnings,
         })  # fmt: skip
     else:
         print(say("{file}, {size} kB", file=out, size=round(len(content) / 1000)))

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pointage.cli.declared import Argument, KitchenFile, Option
 
 if TYPE_CHECKING:
-    from pointage.desk.sheets.sheets import Sheets
+    from pointage.desk.sheets.sheets import PlainSheets, Sheets
     from pointage.desk.sheets.subject import SheetKind, SheetSubject
     from pointage.documents.blocks import Sheet
+    from pointage.documents.paper import Paper
     from pointage.formula.formula import Formula
+    from pointage.mixture.flours import Flours
 
 
 def sheet(
@@ -113,29 +115,41 @@ def sheet(
     text = faults.take(read_text, subject, "SUBJECT") if _is_file(subject) else None
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     faults.check()
-    from pointage.desk.at_hand import at_hand_at
-    from pointage.desk.sheets.sheets import Sheets
-    from pointage.desk.sheets.subject import SheetKind, of_name, of_text
+    from pointage.desk.sheets.subject import NEW, WORDS, SheetKind, SheetSubject, of_name, of_text
     from pointage.documents.paper import read_paper
 
     size = faults.take(read_paper, paper, "--paper")
     faults.check()
-    here, actual = at_hand_at(now, None, kitchen_text, kitchen)
-    found = of_text(text, subject) if text is not None else of_name(subject, here)
     if kind is None and out.lower().endswith((".jsonld", ".json")):
         kind = SheetKind.LINKED_DATA.value
+    here = _Here(now, kitchen_text, kitchen, size, _address(address))
+    sheets = None
+    if text is not None:
+        found = of_text(text, subject)
+    elif subject.strip().casefold() == NEW:
+        found = SheetSubject(NEW, WORDS[NEW])
+    else:
+        sheets = here.sheets()
+        found = of_name(subject, sheets.present)
     which = found.kind(kind, "--kind")
     _refuse_what_is_idle(which, subject, given)
-    sheets = Sheets(here, actual, size, _address(address))
-    made = _made(sheets, found, which, count, given)
+    warnings: list[str] = []
+    if found.formula is not None and which is SheetKind.LABEL:
+        flours = here.flours() if sheets is None else sheets.present.flours
+        made, warnings = _label(found.formula, flours, size, given.label)
+    elif found.formula is not None and ready is None:
+        made = _of_formula(sheets or here.plain(), found.formula, which, count)
+    elif text is None and found.name == NEW:
+        made = _new(here.plain(), given.new | given.room)
+    else:
+        sheets = sheets or here.sheets()
+        made = sheets.as_pdf(_sheet(sheets, found, which, count, given))
     write_out(written, made)
     if json:
         from pointage.cli.table import print_json
         from pointage.documents.paper import pages_of
 
         printed = {"paper": size.value, "pages": pages_of(made)} if made[:4] == b"%PDF" else {}
-        formula = found.formula if which is SheetKind.LABEL else None
-        warnings = _notes(sheets, formula, given.label)
         print_json({
             "file": out, "kind": which.value, **printed, "bytes": len(made), "warnings": warnings,
         })  # fmt: skip
@@ -161,6 +175,39 @@ def _address(text: str | None) -> str:
     if parts.scheme not in ("http", "https") or not parts.netloc or len(plain) > 500:
         raise InputError("--address", repr(text), say("an address such as http://kitchen:8000"))
     return plain
+
+
+@dataclass(frozen=True, slots=True)
+class _Here:
+    """When, in which kitchen and on which paper; no more of a kitchen is read than is asked for."""
+
+    said: str | None
+    kitchen_text: str | None
+    kitchen: str | None
+    paper: Paper
+    address: str
+
+    def sheets(self) -> Sheets:
+        from pointage.desk.at_hand import at_hand_at
+        from pointage.desk.sheets.sheets import Sheets
+
+        here, now = at_hand_at(self.said, None, self.kitchen_text, self.kitchen)
+        return Sheets(here, now, self.paper, self.address)
+
+    def plain(self) -> PlainSheets:
+        from pointage.desk.at_hand import standing_at_hand_at
+        from pointage.desk.sheets.sheets import PlainSheets
+
+        here, now = standing_at_hand_at(self.said, self.kitchen_text, self.kitchen)
+        return PlainSheets(here, now, self.paper, self.address)
+
+    def flours(self) -> Flours:
+        """Of the sacks in use, all that a label asks of a kitchen."""
+        from pointage.desk.at_hand import sacks_at_hand_at
+
+        if self.kitchen_text is None:
+            return sacks_at_hand_at(self.said)
+        return self.plain().present.flours
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,18 +251,26 @@ def _refuse_what_is_idle(kind: SheetKind, subject: str, given: _Given) -> None:
     faults.check()
 
 
-def _made(
-    sheets: Sheets, found: SheetSubject, kind: SheetKind, pieces: int | None, given: _Given
+def _of_formula(
+    sheets: PlainSheets, formula: Formula, kind: SheetKind, pieces: int | None
 ) -> bytes:
+    from pointage.cli.options import as_options
     from pointage.desk.sheets.subject import SheetKind
 
-    if found.formula is not None and kind is SheetKind.LABEL:
-        return _label(sheets, found.formula, given.label)
-    if found.formula is not None and kind is SheetKind.LINKED_DATA:
-        from pointage.desk.sheets.linked_data import linked_data_text
+    with as_options(pieces=pieces):
+        if kind is SheetKind.LINKED_DATA:
+            from pointage.desk.sheets.linked_data import linked_data_text
 
-        return linked_data_text(found.formula, sheets.present.kitchen, pieces).encode()
-    return sheets.as_pdf(_sheet(sheets, found, kind, pieces, given))
+            return linked_data_text(formula, sheets.present.kitchen, pieces).encode()
+        make = sheets.handout if kind is SheetKind.HANDOUT else sheets.bench
+        return sheets.as_pdf(make(formula, pieces))
+
+
+def _new(sheets: PlainSheets, given: dict[str, Any]) -> bytes:
+    from pointage.cli.options import as_options
+
+    with as_options(**given):
+        return sheets.as_pdf(sheets.new_culture(_begun(given)))
 
 
 def _sheet(
@@ -223,28 +278,17 @@ def _sheet(
 ) -> Sheet:
     from pointage.cli.options import as_options
 
-    with as_options(**given.plan, **given.batch, **given.new, **given.room, **given.rights):
+    with as_options(**given.plan, **given.batch, **given.room, **given.rights):
         if found.formula is not None:
-            return _of_formula(sheets, found.formula, kind, pieces, given)
+            plan = sheets.planned(found.formula, given.plan["ready"], pieces)
+            return sheets.bench(found.formula, pieces, plan)
         if found.wishes:
             return _of_wishes(sheets, found, kind)
         return _of_kitchen(sheets, found.name, kind, given)
 
 
-def _of_formula(
-    sheets: Sheets, formula: Formula, kind: SheetKind, pieces: int | None, given: _Given
-) -> Sheet:
-    from pointage.desk.sheets.subject import SheetKind
-
-    if kind is SheetKind.HANDOUT:
-        return sheets.handout(formula, pieces)
-    ready = given.plan["ready"]
-    plan = None if ready is None else sheets.planned(formula, ready, pieces)
-    return sheets.bench(formula, pieces, plan)
-
-
 def _of_kitchen(sheets: Sheets, name: str, kind: SheetKind, given: _Given) -> Sheet:
-    from pointage.desk.sheets.subject import NEW, SheetKind
+    from pointage.desk.sheets.subject import SheetKind
 
     match kind:
         case SheetKind.WEEK:
@@ -253,9 +297,7 @@ def _of_kitchen(sheets: Sheets, name: str, kind: SheetKind, given: _Given) -> Sh
             return sheets.shopping()
         case SheetKind.TRAVEL:
             return _travel(sheets, name, given)
-    return (
-        sheets.new_culture(_begun(given.new | given.room)) if name == NEW else sheets.culture(name)
-    )
+    return sheets.culture(name)
 
 
 def _travel(sheets: Sheets, name: str, given: _Given) -> Sheet:
@@ -283,39 +325,26 @@ def _of_wishes(sheets: Sheets, found: SheetSubject, kind: SheetKind) -> Sheet:
     return made(found.wishes, found.name, beside, sheets.present, sheets.now)
 
 
-def _label(sheets: Sheets, formula: Formula, given: dict[str, Any]) -> bytes:
+def _label(
+    formula: Formula, flours: Flours, paper: Paper, given: dict[str, Any]
+) -> tuple[bytes, list[str]]:
+    """The label, and what stands below it for who prints it. Raises InputError."""
     from pointage.cli.options import as_options
-
-    with as_options(**given):
-        printer, asked = _for_label(sheets, given)
-        return printer.label(formula, **asked)
-
-
-def _notes(sheets: Sheets, formula: Formula | None, given: dict[str, Any]) -> list[str]:
-    """What stands below a label for who prints it; nothing of other sheets."""
-    if formula is None:
-        return []
-    printer, asked = _for_label(sheets, given)
-    return list(printer.label_notes(formula, **asked))
-
-
-def _for_label(sheets: Sheets, given: dict[str, Any]) -> tuple[Sheets, dict[str, Any]]:
-    """What prints it, and what it is asked. Raises InputError."""
-    from dataclasses import replace
-
-    from pointage.desk.sheets.label import LabelWishes, read_best_before
+    from pointage.desk.sheets.label import LabelPrinter, LabelWishes, read_best_before
 
     best = given["best_before"]
-    wishes = LabelWishes(
-        maker=given["maker"] or "",
-        best_before="" if best is None else read_best_before(best, "--best-before"),
-        storage=given["storage"],
-        labels=given["labels"] or "1",
-        nutrition=not given["no_nutrition"],
-    )
-    asked = {name: given[name] for name in ("style", "serving", "loss")}
-    may = tuple(given["may_contain"] or ())
-    return replace(sheets, label_wishes=wishes), {**asked, "may_contain": may}
+    with as_options(**given):
+        wishes = LabelWishes(
+            maker=given["maker"] or "",
+            best_before="" if best is None else read_best_before(best, "--best-before"),
+            storage=given["storage"],
+            labels=given["labels"] or "1",
+            nutrition=not given["no_nutrition"],
+        )
+        asked = {name: given[name] for name in ("style", "serving", "loss")}
+        asked["may_contain"] = tuple(given["may_contain"] or ())
+        printer = LabelPrinter(flours, paper, wishes)
+        return printer.pdf(formula, **asked), list(printer.notes(formula, **asked))
 
 
 def _begun(given: dict[str, str | None]) -> dict[str, object]:

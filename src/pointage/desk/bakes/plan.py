@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.bounds import PIECE_G, PIECES_MADE
-from pointage.desk.at_hand import at_hand, at_hand_at, said_now
+from pointage.desk.at_hand import at_hand, said_now, standing_at_hand_at
 from pointage.desk.calculators.water_page import friction_of
-from pointage.desk.now.present import Present
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.desk.week.lean import read_leans, words_of
 from pointage.desk.wording import (
     caution,
@@ -80,13 +80,13 @@ def plan_text(
     if faults.found:
         take(at_hand, datetime.now(UTC), kitchen_text, kitchen_source)
     faults.check()
-    present, actual = at_hand_at(now, local, kitchen_text, kitchen_source)
-    wanted = parse_instant(ready, local or present.file.zone, "--ready")
-    return plan_here(present, formula, wanted, actual, pieces=count, piece_g=piece_g, lean=leans)
+    here, actual = standing_at_hand_at(now, kitchen_text, kitchen_source, local)
+    wanted = parse_instant(ready, local or here.file.zone, "--ready")
+    return plan_here(here, formula, wanted, actual, pieces=count, piece_g=piece_g, lean=leans)
 
 
 def plan_here(
-    present: Present,
+    here: PlainKitchen,
     formula: Formula,
     ready: datetime,
     now: datetime,
@@ -101,20 +101,20 @@ def plan_here(
     It leaves to the bakes in hand what they occupy, and goes by what is believed of the culture and
     of what mixing warms a dough by. Raises InputError.
     """
-    kitchen = present.kitchen
+    kitchen = here.kitchen
     culture = culture_for(formula, kitchen)
-    believed = present.learning.beliefs_now(culture.name)
+    believed = here.believed(culture.name)
     wanted = _pieces(formula, pieces)
     each_g = _piece_g(formula, piece_g)
     return plan_bake(
         formula,
-        kitchen.that_gains(friction_of(present, formula, wanted, each_g).kelvin),
+        kitchen.that_gains(friction_of(here, formula, wanted, each_g).kelvin),
         ready,
         now,
         pieces=wanted,
         piece_g=each_g,
         occupied=tuple(
-            each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
+            each for bake in here.in_hand(now) for each in occupied_by(bake.plan, kitchen)
         ),
         believed=None if believed is None else believed.traits,
         warming=None if believed is None else believed.warming,

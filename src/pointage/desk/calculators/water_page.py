@@ -7,9 +7,10 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from pointage.bounds import PIECES_MADE
-from pointage.desk.now.present import Present
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.errors import InputError
 from pointage.formula.flour.figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
@@ -20,6 +21,9 @@ from pointage.kitchen.kitchen import Place
 from pointage.language import say
 from pointage.mixture.flours import Flours
 from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
+
+if TYPE_CHECKING:
+    from pointage.desk.now.present import Present
 
 FLOUR, LEVAIN, ROOM = "flour", "levain", "room"
 """By these the parts of a mix have their temperature: all that is none of the first two has stood
@@ -179,7 +183,7 @@ class WaterDesk:
         return friction_of(present, formula, mix.pieces)
 
 
-def warmths_of(mix: Mix, formula: Formula | None, present: Present, now: datetime) -> Warmths:
+def warmths_of(mix: Mix, formula: Formula | None, present: PlainKitchen, now: datetime) -> Warmths:
     """The same of a formula that need not be kept; None for a plain mix. Raises InputError."""
     kitchen = present.file
     room_c = _mean(kitchen.room, now)
@@ -198,7 +202,7 @@ def warmths_of(mix: Mix, formula: Formula | None, present: Present, now: datetim
 
 
 def friction_of(
-    present: Present, formula: Formula | None, pieces: int, piece_g: Fraction | None = None
+    present: PlainKitchen, formula: Formula | None, pieces: int, piece_g: Fraction | None = None
 ) -> Friction:
     """What mixing so many pieces of a formula warms the dough by; of a plain kilogram for None."""
     minutes, dough_kg = 10.0, 1.0

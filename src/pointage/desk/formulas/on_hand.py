@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 from fractions import Fraction
+from math import isnan
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from pointage.culture.mature import FEED_SHARE, feed, mature
-from pointage.desk.formulas.compare import bulk_hours, bulk_of, planned
 from pointage.desk.wording.amounts import length
 from pointage.errors import Faults, InputError
 from pointage.formula.adjust import with_levain_flours, with_levain_hydration
@@ -21,7 +18,6 @@ from pointage.formula.ingredients import ingredient, split
 from pointage.formula.names import find_ingredient
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
-from pointage.mixture.hold import hold
 from pointage.quantities import print_number
 
 if TYPE_CHECKING:
@@ -166,6 +162,11 @@ def aged_words(formula: Formula, wants: Wants, kitchen: Kitchen, now: datetime) 
     """
     if wants.levain_age_h is None:
         return ()
+    # The engine is loaded for whoever asks for an age: most tables ask for none.
+    from pointage.culture.mature import FEED_SHARE, feed, mature
+    from pointage.desk.formulas.compare import bulk_hours, bulk_of, planned
+    from pointage.mixture.hold import hold
+
     formula = as_on_hand(formula, wants)
     problem = planned(formula, kitchen, now)
     if problem is None:
@@ -186,7 +187,7 @@ def aged_words(formula: Formula, wants: Wants, kitchen: Kitchen, now: datetime) 
     course = hold(fed, recipe.place.surroundings, start, LONGEST_H, traits)
     ripe_from, ripe_until = (float(each[0]) for each in course.ripe())
     age = wants.levain_age_h
-    if np.isnan(ripe_from) or age < ripe_from:
+    if isnan(ripe_from) or age < ripe_from:
         said = mark("A levain {age} after its mix is young; it is ripe from {from_h} to {until_h}.")
     elif age <= ripe_until:
         said = mark("A levain {age} after its mix is ripe, as it is from {from_h} to {until_h}.")
@@ -195,7 +196,7 @@ def aged_words(formula: Formula, wants: Wants, kitchen: Kitchen, now: datetime) 
             "A levain {age} after its mix is past its best, which was {from_h} to {until_h}: "
             "sourer, and a dough that weakens sooner."
         )
-    is_known = not (np.isnan(ripe_from) or np.isnan(ripe_until))
+    is_known = not (isnan(ripe_from) or isnan(ripe_until))
     notes = [
         say(said, age=_hours(age), from_h=_hours(ripe_from), until_h=_hours(ripe_until))
         if is_known
@@ -213,4 +214,4 @@ def aged_words(formula: Formula, wants: Wants, kitchen: Kitchen, now: datetime) 
 
 
 def _hours(hours: float) -> str:
-    return length(timedelta(minutes=round(hours * 12) * 5)) if not np.isnan(hours) else "–"
+    return length(timedelta(minutes=round(hours * 12) * 5)) if not isnan(hours) else "–"

@@ -36,7 +36,6 @@ from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.language import say, say_many
 from pointage.mixture.flours import Flours
 from pointage.quantities import parse_mass, print_measure, print_number
-from pointage.timetable.oven import load_of, ovens_for
 
 FOR_ONE_G = BREAD_EACH_G
 
@@ -212,6 +211,8 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         if not wants.ovens:
             expected = say("an oven in the kitchen, or a number of pieces")
             raise InputError("loads", wants.loads, expected)
+        from pointage.timetable.oven import load_of, ovens_for  # with how loaves bake
+
         oven = ovens_for(wants.ovens, formula.process)[0]
         most = wants.loads * load_of(oven, formula.process)
     return aim(

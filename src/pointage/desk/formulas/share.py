@@ -58,7 +58,11 @@ def share_formula(
     problem = shared_problem(formula, kitchen, now)
     process = problem.process
     grid = grid_of(problem, lambda part: reached(0.7 * part))
-    flours = [_flour(problem, None), *_others(problem)]
+    known = list[str]()
+    flours = [_flour(problem, None, known), *_others(problem, known)]
+    for other in flours[1:]:
+        for stage, first in zip(other["stages"], flours[0]["stages"], strict=True):
+            stage["rows"] = _unless_same(stage["rows"], first["rows"])
     reached(0.85)
     what = oven_bake(formula, process, kitchen, formula.piece_g, formula.pieces)
     bake = oven_table(what, process.bake_minutes)
@@ -72,6 +76,7 @@ def share_formula(
         "builds": [stage.name for stage in problem.build_stages],
         "process": _process(process, problem),
         "soakers": [{"name": stage.name, "hours": stage.least_hours} for stage in formula.soakers],
+        "ingredients": _ingredients(known),
         "flours": flours,
         "bake": bake | {"warm": warm_share(what, warm) if cold else 1.0},
         "bakeNote": process.bake_note,
@@ -207,8 +212,11 @@ def _tin_litres(problem: Problem, kitchen: Kitchen) -> float | None:
     return next((v.volume_l for v in kitchen.vessels if v.use is VesselUse.TIN), None)
 
 
-def _flour(problem: Problem, label: str | None) -> dict[str, Any]:
-    """One way of the formula as to its flour: what goes into each stage, and its heat."""
+def _flour(problem: Problem, label: str | None, known: list[str]) -> dict[str, Any]:
+    """One way of the formula as to its flour: what goes into each stage, and its heat.
+
+    known: the ingredients named so far, to which those of this way are added.
+    """
     formula = problem.formula
     mix = dough_mix(formula, formula.pieces, problem.kitchen.flours)
     whole_kg = float(formula.pieces * formula.piece_g) / 1000
@@ -224,42 +232,47 @@ def _flour(problem: Problem, label: str | None) -> dict[str, Any]:
                 for group in mix.groups
             },
         },
-        "stages": [_stage(formula, stage, total) for stage in formula.stages],
-        "total": [
-            {
-                "label": say(ingredient(name).label),
-                "part": float(part / total),
-                "percent": float(part),
-            }
-            for name, part in formula.total.items()
-        ],
+        "percents": float(total),
+        "stages": [_stage(formula, stage, total, known) for stage in formula.stages],
         "thermal": [_thermal(problem, stage) for stage in problem.build_stages],
     }
 
 
-def _stage(formula: Formula, stage: Stage, total: Fraction) -> dict[str, Any]:
-    """A stage in parts of the whole dough. flour, water: the seed's counted."""
+def _stage(formula: Formula, stage: Stage, total: Fraction, known: list[str]) -> dict[str, Any]:
+    """A stage in parts of the whole dough; its rows by their places in `known`, in percent of all
+    flour, which another flour leaves as they are. flour: the seed's counted."""
     rows = sorted(stage.ingredients.items(), key=lambda row: (not split(row[0]).flour, -row[1]))
+    known += [name for name, _ in rows if name not in known]
     return {
         "name": stage.name,
         "kind": stage.kind.value,
         "fold": stage.fold,
         "flour": float(stage.flour / total),
         "seeded": stage in formula.builds[:1],
-        "rows": [
-            {
-                "label": say(ingredient(name).label),
-                "part": float(part / total),
-                "flour": bool(split(name).flour),
-                "water": name == "water",
-            }
-            for name, part in rows
-        ],
+        "rows": [[known.index(name), _figure(part)] for name, part in rows],
         "takes": [
-            {"name": name, "part": float(share * formula.whole(formula.stage(name)).mass / total)}
+            {"name": name, "part": _figure(share * formula.whole(formula.stage(name)).mass / total)}
             for name, share in stage.parts_of.items()
         ],
     }
+
+
+def _figure(value: Fraction) -> float:
+    """To nine figures: of the largest batch less than a milligram, and half as long to write."""
+    return float(f"{float(value):.9g}")
+
+
+def _unless_same(rows: Sequence[list[Any]], first: Sequence[list[Any]]) -> list[Any]:
+    """The rows of another flour; of one that is as in the formula, as most are, its place alone."""
+    return [row[0] if row in first else row for row in rows]
+
+
+def _ingredients(names: Sequence[str]) -> list[list[Any]]:
+    """What each is called, and 1 for flour, 2 for water, 0 for anything else."""
+    return [
+        [say(ingredient(name).label), 2 if name == "water" else int(bool(split(name).flour))]
+        for name in names
+    ]
 
 
 def _thermal(problem: Problem, stage: Stage) -> dict[str, float]:
@@ -272,7 +285,7 @@ def _thermal(problem: Problem, stage: Stage) -> dict[str, float]:
     }
 
 
-def _others(problem: Problem) -> Iterator[dict[str, Any]]:
+def _others(problem: Problem, known: list[str]) -> Iterator[dict[str, Any]]:
     main = _main_flour(problem.formula)
     for name, other, notes in other_flours(problem):
         label = say(
@@ -280,7 +293,8 @@ def _others(problem: Problem) -> Iterator[dict[str, Any]]:
             new=say(ingredient(name).label),
             old=say(ingredient(main).label).lower(),
         )
-        yield _flour(other, label) | {"against": against(problem, other), "notes": list(notes)}
+        found = _flour(other, label, known)
+        yield found | {"against": against(problem, other), "notes": list(notes)}
 
 
 def other_flours(problem: Problem) -> Iterator[tuple[str, Problem, Sequence[str]]]:

@@ -54,6 +54,7 @@ if TYPE_CHECKING:
     from pointage.heat.own_oven import OwnOven
     from pointage.kitchen.friction import Friction
     from pointage.kitchen.needs import CultureNeed
+    from pointage.mixture.learning.update import Posterior
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,6 +92,10 @@ class Present:
         from pointage.desk.now.learned.learning import Learning
 
         return Learning(self.replayed, self.jobs, self.kitchen_through)
+
+    def believed(self, culture: str) -> Posterior | None:
+        """What is believed of a culture, however long that takes; None where nothing was seen."""
+        return self.learning.beliefs_now(culture)
 
     @cached_property
     def formulas(self) -> Mapping[str, Formula]:

@@ -7,17 +7,18 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from datetime import UTC, datetime
 from functools import cache
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from pointage.data.records import records_here, until_changed
 from pointage.desk.now.counts import counts
 from pointage.errors import InputError
-from pointage.formula.file.read import read_formula
-from pointage.formula.formula import Formula
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import ENGLISH, Language, language, speaking
 from pointage.shown import PLAIN, Shown, showing, shown
+
+if TYPE_CHECKING:  # a kitchen is read without formulas, which have a reader of their own
+    from pointage.formula.formula import Formula
 
 Read = TypeVar("Read")
 _Refused = dict[tuple[Language, Shown], InputError]
@@ -93,4 +94,6 @@ def kitchen_of(text: str, since: datetime | None = None, source: str = "kitchen.
 
 def formula_of(text: str, source: str = "formula.toml") -> Formula:
     """The formula that a text describes. Raises InputError."""
+    from pointage.formula.file.read import read_formula
+
     return _formulas().of((text, source), lambda: read_formula(text, source))

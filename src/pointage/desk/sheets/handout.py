@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from pointage.desk.formulas.sheets import sheet as trade_table
-from pointage.desk.now.present import Present
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.desk.sheets.bench import BenchBatch
 from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.glossary import glossary
@@ -28,7 +28,9 @@ from pointage.language import say
 ALWAYS = ("percent", "hydration", "yield", "prefermented")
 
 
-def handout_sheet(batch: BenchBatch, present: Present, now: datetime, address: str = "") -> Sheet:
+def handout_sheet(
+    batch: BenchBatch, present: PlainKitchen, now: datetime, address: str = ""
+) -> Sheet:
     """The sheet. Raises InputError."""
     formula = batch.formula
     found = trade_table(formula, present.kitchen, batch.pieces, batch.piece_g)
@@ -36,7 +38,8 @@ def handout_sheet(batch: BenchBatch, present: Present, now: datetime, address: s
     pieces = say(
         "{pieces} of {mass}", pieces=count(batch.pieces, "piece"), mass=mass(batch.piece_g)
     )  # fmt: skip
-    lead = f"{formula.about} {pieces}." if formula.about else pieces
+    # First what is written from the left: figures after Arabic or Hebrew would stand before it.
+    lead = f"{pieces}. {formula.about}" if formula.about else pieces
     facts = formula_facts(found, formula)
     return framed(
         formula.name, lead, blocks, present, now,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from pointage.desk.formulas.label import FOOD_LAW, NOT_EATEN, LabelAnswer
+from pointage.desk.formulas.label import FOOD_LAW, NOT_EATEN, LabelAnswer, label
 from pointage.desk.formulas.label import PanelRow as Figure
 from pointage.desk.wording.amounts import mass
 from pointage.desk.wording.lists import all_of
@@ -21,9 +21,11 @@ from pointage.documents.bread_label import (
 )
 from pointage.documents.paper import Paper, typeset
 from pointage.errors import Complaint, Faults, InputError
+from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label.rounding import Style
 from pointage.language import mark, say, within
+from pointage.mixture.flours import Flours
 from pointage.quantities import GRAMS_PER, parse_day, print_number
 from pointage.shown import dated_text
 
@@ -56,23 +58,40 @@ def usual_style(paper: Paper) -> str:
     return (Style.US if paper is Paper.LETTER else Style.EU).value
 
 
-def label_pages(found: LabelAnswer, wishes: LabelWishes | None, paper: Paper) -> bytes:
-    """The PDF. Raises InputError, naming what is lacking, and "labels" for those too small."""
-    asked = wishes or LabelWishes()
-    with _large_enough(asked):
-        return typeset("label.typ", _data(found, asked, paper))
+@dataclass(frozen=True, slots=True)
+class LabelPrinter:
+    """Prints labels of formulas. flours: the figures of the sacks in use.
 
+    asked, below: as `formulas.label.label` has it, the style by the paper where it is left out. All
+    raise InputError, naming what is lacking, and "labels" for those too small.
+    """
 
-def label_pictures(found: LabelAnswer, wishes: LabelWishes | None, paper: Paper) -> list[bytes]:
-    """The same as PNG."""
-    asked = wishes or LabelWishes()
-    with _large_enough(asked):
-        return typeset("label.typ", _data(found, asked, paper), "png")
+    flours: Flours
+    paper: Paper = Paper.A4
+    wishes: LabelWishes = LabelWishes()
 
+    def pdf(self, formula: Formula, **asked: Any) -> bytes:
+        """The label of a formula's bread, a PDF."""
+        with _large_enough(self.wishes):
+            return typeset("label.typ", self._data(formula, asked))
 
-def _data(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> dict[str, Any]:
-    on = label_sheet_of(paper, wishes.labels, "labels")
-    return label_data(bread_label(found, wishes), paper, on)
+    def pictures(self, formula: Formula, **asked: Any) -> list[bytes]:
+        """The same as PNG."""
+        with _large_enough(self.wishes):
+            return typeset("label.typ", self._data(formula, asked), "png")
+
+    def notes(self, formula: Formula, **asked: Any) -> tuple[str, ...]:
+        """What whoever prints it should know: what it does not say, and what to check."""
+        return self._label(formula, asked).notes
+
+    def _label(self, formula: Formula, asked: dict[str, Any]) -> BreadLabel:
+        style = asked.get("style") or usual_style(self.paper)
+        found = label(formula, **{**asked, "style": style}, flours=self.flours)
+        return bread_label(found, self.wishes)
+
+    def _data(self, formula: Formula, asked: dict[str, Any]) -> dict[str, Any]:
+        on = label_sheet_of(self.paper, self.wishes.labels, "labels")
+        return label_data(self._label(formula, asked), self.paper, on)
 
 
 @contextmanager

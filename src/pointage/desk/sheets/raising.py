@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 from itertools import groupby
+from typing import TYPE_CHECKING
 
-from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
-from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, TARE_UNKNOWN, RaisingAnswer, Tub, lid
-from pointage.desk.now.present import Present
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.times import day as day_of
 from pointage.desk.wording.amounts import mass
@@ -31,6 +30,10 @@ from pointage.kitchen.vessel import VesselUse
 from pointage.language import say, written
 from pointage.quantities import print_number
 from pointage.shown import warmth, warmth_number
+
+if TYPE_CHECKING:
+    from pointage.culture.life import Life
+    from pointage.desk.now.present import Present
 
 RAISED_IN = (VesselUse.JAR, VesselUse.TUB)
 LEAST_L = 1.0
@@ -67,6 +70,8 @@ def usual_tub(kitchen: Kitchen) -> tuple[Tub, str]:
 
 def last_vessel(life: Life, present: Present) -> tuple[Tub, str]:
     """What a culture was last fed in, with its name; of no tare where that is not known."""
+    from pointage.daybook.entry import EntryKind
+
     fed = [each for each in present.about_culture(life) if each.kind is EntryKind.FED]
     into = next((str(each.body["into"]) for each in reversed(fed) if each.body.get("into")), "")
     for vessel in present.kitchen.vessels:
@@ -76,7 +81,7 @@ def last_vessel(life: Life, present: Present) -> tuple[Tub, str]:
     return Tub(LEAST_L), ""
 
 
-def raising_sheet(begun: Begun, present: Present, now: datetime, address: str = "") -> Sheet:
+def raising_sheet(begun: Begun, present: PlainKitchen, now: datetime, address: str = "") -> Sheet:
     """The days, with readings of the display."""
     title = begun.name or say("A new culture")
     flour = sum((day.flour_g for day in begun.days), Fraction())
@@ -96,7 +101,7 @@ def raising_sheet(begun: Begun, present: Present, now: datetime, address: str = 
     return framed(title, lead, blocks, present, now, facts=facts, address=address)
 
 
-def _blocks(begun: Begun, present: Present) -> Iterator[Block]:
+def _blocks(begun: Begun, present: PlainKitchen) -> Iterator[Block]:
     yield _days(begun, present)
     yield _signs(begun.days)
     notes = [
@@ -112,7 +117,7 @@ def _blocks(begun: Begun, present: Present) -> Iterator[Block]:
     yield PrintedLines(say("Notes"), 4)
 
 
-def _days(begun: Begun, present: Present) -> PrintedTable:
+def _days(begun: Begun, present: PlainKitchen) -> PrintedTable:
     zone = present.kitchen.zone
     rows = []
     tare = begun.tub.tare_g or Fraction()

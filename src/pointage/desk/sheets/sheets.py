@@ -5,22 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pointage.desk.answers import Bake, NotThere
-from pointage.desk.now.present import Present
-from pointage.desk.now.texts import formula_of
-from pointage.desk.sheets.bench import BenchBatch, bench_sheet
-from pointage.desk.sheets.handout import handout_sheet
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.documents.blocks import Sheet
 from pointage.documents.paper import Paper, sheet_data, typeset
-from pointage.formula.formula import Formula, Rights
 from pointage.quantities import parse_instant
-from pointage.timetable.plan import Plan
 
 if TYPE_CHECKING:
-    from pointage.desk.formulas.label import LabelAnswer
-    from pointage.desk.sheets.label import LabelWishes
+    from pointage.desk.answers import Bake
+    from pointage.desk.now.present import Present
+    from pointage.formula.formula import Formula, Rights
+    from pointage.timetable.plan import Plan
 
 # What only some sheets need is imported where those are made: a process prints one of them.
 RAISED_DAYS = 10
@@ -28,22 +24,69 @@ USUAL_FLOUR = "wheat-whole"
 
 
 @dataclass(frozen=True)
-class Sheets:
-    """The sheets of a kitchen as it stands at an instant.
+class PlainSheets:
+    """The sheets of formulas, and of a culture to begin, in a kitchen at an instant.
 
     address: of the pages, such as http://kitchen.local:8000; "" where there are none.
     """
 
-    present: Present
+    present: PlainKitchen
     now: datetime
     paper: Paper = Paper.A4
     address: str = ""
-    label_wishes: LabelWishes | None = None
 
     def bench(self, formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> Sheet:
         """A formula for so many pieces, or for a plan. Raises InputError."""
+        from pointage.desk.sheets.bench import BenchBatch, bench_sheet
+
         at = self._address(f"/formulas/{formula.slug}")
         return bench_sheet(BenchBatch.of(formula, pieces, plan), self.present, self.now, at)
+
+    def handout(self, formula: Formula, pieces: int | None = None) -> Sheet:
+        """What is given out in a class. Raises InputError."""
+        from pointage.desk.sheets.bench import BenchBatch
+        from pointage.desk.sheets.handout import handout_sheet
+
+        at = self._address(f"/formulas/{formula.slug}")
+        return handout_sheet(BenchBatch.of(formula, pieces), self.present, self.now, at)
+
+    def new_culture(self, given: Mapping[str, object] | None = None) -> Sheet:
+        """One to begin. given: what `raise_culture` is to be asked otherwise. Raises InputError."""
+        from pointage.desk.cultures.raising import raise_culture
+        from pointage.desk.sheets.raising import of_answer, raising_sheet, usual_tub
+
+        kitchen = self.present.kitchen
+        tub, vessel = usual_tub(kitchen)
+        celsius = round(kitchen.warmest_place.mean_c(self.now, 0.0, 24.0), 1)
+        room_c = round(kitchen.room.mean_c(self.now, 0.0, 24.0), 1)
+        asked = {
+            "kind": USUAL_FLOUR, "tub": tub, "celsius": celsius, "days": RAISED_DAYS,
+            "room_c": room_c, **(given or {}),
+        }  # fmt: skip
+        answer = raise_culture(**asked, start=self.now)  # type: ignore[arg-type]
+        begun = of_answer(answer, vessel if asked["tub"] is tub else "")
+        at = self._address("/cultures/raise")
+        return raising_sheet(begun, self.present, self.now, at)
+
+    def as_pdf(self, sheet: Sheet) -> bytes:
+        """A sheet as PDF."""
+        return typeset("sheet.typ", sheet_data(sheet, self.paper))
+
+    def as_pictures(self, sheet: Sheet) -> list[bytes]:
+        """Its pages as PNG."""
+        return typeset("sheet.typ", sheet_data(sheet, self.paper), "png")
+
+    def _address(self, path: str) -> str:
+        from urllib.parse import quote
+
+        return f"{self.address}{quote(path)}" if self.address else ""
+
+
+@dataclass(frozen=True)
+class Sheets(PlainSheets):
+    """All sheets of a kitchen as it stands."""
+
+    present: Present
 
     def planned(self, formula: Formula, ready: str, pieces: int | None) -> Plan:
         """A plan for bread out of the oven at a local time. Raises InputError."""
@@ -55,22 +98,22 @@ class Sheets:
 
     def bake(self, bake: Bake) -> Sheet:
         """The bench sheet of a planned bake, with the formula it was planned with."""
+        from pointage.desk.sheets.bench import BenchBatch, bench_sheet
+
         batch = BenchBatch.of(self.formula_of(bake), plan=bake.plan)
         return bench_sheet(batch, self.present, self.now, self._address("/"))
 
     def formula_of(self, bake: Bake) -> Formula:
         """The formula as it was when the bake was planned. Raises NotThere, InputError."""
+        from pointage.desk.answers import NotThere
+        from pointage.desk.now.texts import formula_of
+
         if bake.wished is not None:
             return formula_of(bake.wished.formula, bake.plan.formula)
         for formula in self.present.formulas.values():
             if formula.name == bake.plan.formula:
                 return formula
         raise NotThere("formula", bake.plan.formula)
-
-    def handout(self, formula: Formula, pieces: int | None = None) -> Sheet:
-        """What is given out in a class. Raises InputError."""
-        at = self._address(f"/formulas/{formula.slug}")
-        return handout_sheet(BenchBatch.of(formula, pieces), self.present, self.now, at)
 
     def culture(self, name: str) -> Sheet:
         """One that is raised, by its days; a grown one for whoever is given a piece of it."""
@@ -97,24 +140,6 @@ class Sheets:
             name, self.present, self.now, at, room_c=room_c, rights=rights
         )  # fmt: skip
 
-    def new_culture(self, given: Mapping[str, object] | None = None) -> Sheet:
-        """One to begin. given: what `raise_culture` is to be asked otherwise. Raises InputError."""
-        from pointage.desk.cultures.raising import raise_culture
-        from pointage.desk.sheets.raising import of_answer, raising_sheet, usual_tub
-
-        kitchen = self.present.kitchen
-        tub, vessel = usual_tub(kitchen)
-        celsius = round(kitchen.warmest_place.mean_c(self.now, 0.0, 24.0), 1)
-        room_c = round(kitchen.room.mean_c(self.now, 0.0, 24.0), 1)
-        asked = {
-            "kind": USUAL_FLOUR, "tub": tub, "celsius": celsius, "days": RAISED_DAYS,
-            "room_c": room_c, **(given or {}),
-        }  # fmt: skip
-        answer = raise_culture(**asked, start=self.now)  # type: ignore[arg-type]
-        begun = of_answer(answer, vessel if asked["tub"] is tub else "")
-        at = self._address("/cultures/raise")
-        return raising_sheet(begun, self.present, self.now, at)
-
     def week(self) -> Sheet:
         """What hands do in the days to come."""
         from pointage.desk.sheets.week import tasks, week_sheet
@@ -133,43 +158,3 @@ class Sheets:
         lines, until = shopping_of(self.present, self.now)
         at = self._address("/larder")
         return shopping_sheet(lines, until, self.present, self.now, at)
-
-    def label(self, formula: Formula, **asked: Any) -> bytes:
-        """The label of a formula's bread, a PDF. asked: as `formulas.label.label` has it, the style
-        by the paper where it is left out. Raises InputError for one that lacks a field."""
-        from pointage.desk.sheets.label import label_pages
-
-        return label_pages(self._labelled(formula, asked), self.label_wishes, self.paper)
-
-    def label_notes(self, formula: Formula, **asked: Any) -> tuple[str, ...]:
-        """What whoever prints it should know: what it does not say, and what to check."""
-        from pointage.desk.sheets.label import LabelWishes, bread_label
-
-        wishes = self.label_wishes or LabelWishes()
-        return bread_label(self._labelled(formula, asked), wishes).notes
-
-    def label_pictures(self, formula: Formula, **asked: Any) -> list[bytes]:
-        """The same as PNG."""
-        from pointage.desk.sheets.label import label_pictures
-
-        return label_pictures(self._labelled(formula, asked), self.label_wishes, self.paper)
-
-    def _labelled(self, formula: Formula, asked: dict[str, Any]) -> LabelAnswer:
-        from pointage.desk.formulas.label import label
-        from pointage.desk.sheets.label import usual_style
-
-        style = asked.get("style") or usual_style(self.paper)
-        return label(formula, **{**asked, "style": style}, flours=self.present.flours)
-
-    def as_pdf(self, sheet: Sheet) -> bytes:
-        """A sheet as PDF."""
-        return typeset("sheet.typ", sheet_data(sheet, self.paper))
-
-    def as_pictures(self, sheet: Sheet) -> list[bytes]:
-        """Its pages as PNG."""
-        return typeset("sheet.typ", sheet_data(sheet, self.paper), "png")
-
-    def _address(self, path: str) -> str:
-        from urllib.parse import quote
-
-        return f"{self.address}{quote(path)}" if self.address else ""

@@ -5,12 +5,14 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from pointage.desk.now.present import Present
 from pointage.errors import InputError
-from pointage.formula.file.read import read_formula
-from pointage.formula.formula import Formula
 from pointage.language import say
+
+if TYPE_CHECKING:
+    from pointage.desk.now.present import Present
+    from pointage.formula.formula import Formula
 
 NEW, LARDER, WEEK = "new", "larder", "week"
 """Words that stand for what has no file: a culture to begin, the stores, all planned bakes."""
@@ -31,6 +33,9 @@ class SheetKind(StrEnum):
 
 OF_WEEK = (SheetKind.WEEK, SheetKind.SHOPPING)
 OF_FORMULA = (SheetKind.BENCH, SheetKind.HANDOUT, SheetKind.LABEL, SheetKind.LINKED_DATA)
+
+
+WORDS = {NEW: (SheetKind.CULTURE,), LARDER: (SheetKind.SHOPPING,), WEEK: (SheetKind.WEEK,)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,8 @@ def of_text(text: str, source: str) -> SheetSubject:
     """The subject of a formula file's text, or of a file of wishes. Raises InputError."""
     if is_wishes(text):
         return SheetSubject(source, OF_WEEK, wishes=text)
+    from pointage.formula.file.read import read_formula
+
     formula = read_formula(text, source)
     return SheetSubject(formula.name, OF_FORMULA, formula)
 
@@ -76,12 +83,8 @@ def of_text(text: str, source: str) -> SheetSubject:
 def of_name(name: str, present: Present, field: str = "SUBJECT") -> SheetSubject:
     """The subject that a name means in a kitchen. Raises InputError with what would be right."""
     plain = name.strip().casefold()
-    if plain == NEW:
-        return SheetSubject(NEW, (SheetKind.CULTURE,))
-    if plain == LARDER:
-        return SheetSubject(LARDER, (SheetKind.SHOPPING,))
-    if plain == WEEK:
-        return SheetSubject(WEEK, (SheetKind.WEEK,))
+    if plain in WORDS:
+        return SheetSubject(plain, WORDS[plain])
     for culture in present.kitchen.cultures:
         if culture.called(name.strip()):
             return SheetSubject(culture.name, (SheetKind.CULTURE, SheetKind.TRAVEL))

@@ -70,14 +70,26 @@ def travelling_sheet(
     given to, where that is known. Raises InputError."""
     culture = giveable(name, present, now)
     rooms = [of_degrees(each) for each in ROOMS[shown().degrees]] if room_c is None else [room_c]
-    found = given(culture, present.kitchen, ensemble(present.learning.beliefs(culture.name).found),
-                  rooms, (ON_THE_WAY_D[0], REST_D))  # fmt: skip
+    found = _given(culture, present, tuple(rooms))
     blocks = tuple(_blocks(found, known=room_c is not None))
     lead = say("For whoever was given a piece of it.")
     return framed(
         culture.name, lead, blocks, present, now,
         facts=culture_facts(found), address=address, rights=rights,
     )  # fmt: skip
+
+
+def _given(culture: CultureAtHand, present: Present, rooms: tuple[float, ...]) -> GivenCulture:
+    """What is known of it in these rooms, kept for the sheet's picture and its file: it takes the
+    engine a second."""
+    believed = present.learning.beliefs(culture.name)
+    return present.jobs.at_once(
+        (f"given to rooms of {rooms}", culture.name),
+        (culture, present.flours, believed.stamp),
+        lambda _: given(
+            culture, present.kitchen, ensemble(believed.found), rooms, (ON_THE_WAY_D[0], REST_D)
+        ),
+    )
 
 
 def culture_facts(found: GivenCulture) -> list[tuple[str, str]]:

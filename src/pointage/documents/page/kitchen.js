@@ -4,7 +4,7 @@
 // tables that the engine computed beforehand. Nothing here knows the page, so that it can be
 // compared with the engine for thousands of kitchens. Hours are counted from a midnight.
 const kitchen = (() => {
-  const MISSING = 65535, STEPS = 65534;
+  const DIGITS = 90, MISSING = DIGITS * DIGITS - 1, STEPS = MISSING - 1;
   const WARMEST_AT = 15;              // the hour at which a kitchen is warmest
   const ROUNDS = 4;                   // of finding when to begin so as to end on time
   const DECILE = 1.2816;              // of the normal distribution
@@ -14,11 +14,15 @@ const kitchen = (() => {
   const ICE_KJ = 333.6, WATER_KJ = 4.18, TOO_WARM_C = 45, COLDEST_C = 1;
   const OFF_CENTRE = 1.5, EACH_DOUBLING = 0.15, USUAL_SHARE = 0.2, UNSURE = 6, ASLEEP = 40, LATE = 200;
 
-  // A packed table: numbers as 16-bit steps of their logarithm.
+  // A packed table: numbers as steps of their logarithm, two digits each. "<" and the reversed
+  // solidus are none.
   function opened(table) {
     if (!table) return null;
-    const bytes = Uint8Array.from(atob(table.steps), (c) => c.charCodeAt(0));
-    const steps = new Uint16Array(bytes.buffer);
+    const digit = (i) => {
+      const code = table.steps.charCodeAt(i);
+      return code - 35 - (code > 60) - (code > 92);
+    };
+    const steps = Uint16Array.from({ length: table.steps.length / 2 }, (_, i) => DIGITS * digit(2 * i) + digit(2 * i + 1));
     const strides = table.shape.map((_, i) => table.shape.slice(i + 1).reduce((a, b) => a * b, 1));
     return { steps, strides, low: table.low, unit: (table.high - table.low) / STEPS };
   }
@@ -26,7 +30,17 @@ const kitchen = (() => {
   function open(shared) {
     const grid = shared.grid;
     for (const name of ["levain", "dough", "wave", "spread", "cold", "last"]) grid[name] = opened(grid[name]);
-    for (const flour of shared.flours) flour.against = opened(flour.against);
+    const asWritten = shared.flours[0].stages.map((stage) => stage.rows);
+    for (const flour of shared.flours) {
+      flour.against = opened(flour.against);
+      flour.stages.forEach((stage, k) => {
+        stage.rows = stage.rows.map((row) => {  // a number: as in the formula as it is written
+          const [i, percent] = Array.isArray(row) ? row : asWritten[k].find(([j]) => j === row);
+          const [label, is] = shared.ingredients[i];
+          return { label, part: percent / flour.percents, flour: is === 1, water: is === 2 };
+        });
+      });
+    }
     shared.bake.table = opened(shared.bake.table);
     return shared;
   }

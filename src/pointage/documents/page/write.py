@@ -18,9 +18,23 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pointage.formula.formula import Formula
-from pointage.language import language, translated, translated_many, unturned
+from pointage.language import language, say, translated, translated_many, unturned
 
 MOST_BYTES = 300_000
+"""What a shared page takes at most, unless it has hundreds of ingredients with long names."""
+
+
+def size_words(page: str) -> str:
+    """What whoever gives out a page should know of its size; "" for one of MOST_BYTES at most."""
+    size = len(page.encode())
+    if size <= MOST_BYTES:
+        return ""
+    return say(
+        "This page has {size} kB, more than the usual {most}: fewer ingredients, or shorter names "
+        "and words, make it smaller.",
+        size=-(-size // 1000),
+        most=MOST_BYTES // 1000,
+    )
 
 
 def formula_html(

@@ -54,11 +54,6 @@ class Memo:
         """Whether it knows the answer."""
         return key in self._answers
 
-    def beginning(self) -> MemoBegun:
-        """The same, which keeps apart what is made from here on."""
-        with self._lock:
-            return MemoBegun(self.most, OrderedDict(self._answers))
-
     def keep(self, answers: Mapping[Hashable, Any]) -> None:
         """Keep what was made elsewhere."""
         for key, made in answers.items():
@@ -67,20 +62,6 @@ class Memo:
     def __reduce__(self) -> tuple[type[Memo], tuple[int]]:
         """A copy begins with nothing."""
         return Memo, (self.most,)
-
-
-@dataclass(eq=False)
-class MemoBegun(Memo):
-    """A memo that was begun with what another had. made: what was made since."""
-
-    made: dict[Hashable, Any] = field(default_factory=dict)
-
-    def get(self, key: Hashable, make: Callable[[], T]) -> T:
-        def new() -> T:
-            self.made[key] = made = make()
-            return made
-
-        return super().get(key, new)
 
 
 def _same(made: T) -> T:

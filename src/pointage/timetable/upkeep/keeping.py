@@ -20,13 +20,14 @@ from pointage.formula.ladder import (
 )
 from pointage.kitchen.culture_state import life_of, place_of
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.kitchen.pours import pouring
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
 from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.timetable.plan import Feed, Keeping
 from pointage.timetable.problem import Problem, wanted_c
 from pointage.timetable.ways import bands
-from pointage.timetable.ways.amounts import Amounts, pouring, seed_grams
+from pointage.timetable.ways.amounts import Amounts, seed_grams
 from pointage.timetable.ways.levains import FEED_MINUTES
 from pointage.timetable.ways.stands import CULTURE_GROWS
 

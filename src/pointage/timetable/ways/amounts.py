@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from pointage.formula.ladder import Bowl, Ladder, Pour, in_bowls, ladder
 from pointage.formula.scale import Scaled, ScaledStage, scale
-from pointage.kitchen.kitchen import Kitchen, Vessel
 from pointage.rounding import round_to_total
 from pointage.timetable.plan import Feed
 from pointage.timetable.problem import TEN_STEPS, Problem
@@ -100,20 +98,3 @@ def seed_from_jar(problem: Problem, feedings: Sequence[Feeding]) -> float:
         needed = feed.seed_share * (STICKS * needed + keep) / (1 + problem.waking.hydration)
         keep = 0.0
     return needed
-
-
-def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour], *more: Vessel) -> Ladder:
-    """A ladder in a vessel, on the scale for it. more: the further bowls of a batch in several."""
-    bowls = 1 + len(more)
-    heaviest = max(each.tare_g for each in (vessel, *more))
-    weighed = kitchen.scale_for(poured_g(pours) / bowls + heaviest)
-    named = [pour for pour in pours if pour.grams]
-    if more:
-        named = in_bowls(named, bowls, float(weighed.step_g))
-    others = tuple(Bowl(each.name, each.tare_g) for each in more)
-    return ladder(vessel.name, vessel.tare_g, float(weighed.step_g), named, others)
-
-
-def poured_g(pours: Sequence[Pour]) -> float:
-    """Grams of all pours together."""
-    return float(sum(Fraction(str(pour.grams)) for pour in pours))

@@ -7,6 +7,7 @@ NEAR_PEAK in the warm until where they stand as it falls back.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -15,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.kitchen.stand import VesselStand
-from pointage.mixture.many import CoursesOfMany, hold_from, stacked
+from pointage.mixture.many import CoursesOfMany, hold_several_from, stacked
+from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.timetable.calendar import GRID, GRID_MIN
 from pointage.timetable.ways.levains import (
@@ -66,10 +68,11 @@ def chilled_levains(
             best[node.feeding.at] = node
     if recipe.cold is None or not best:
         return {}
-    kept: list[_Chilled] = []
-    for share in sorted({node.feeding.seed_share for node in best.values() if node.feeding}):
-        nodes = [n for n in best.values() if n.feeding and n.feeding.seed_share == share]
-        kept += _kept(search, recipe, recipe.cold, nodes)
+    by_share: dict[float, list[RipeInHand]] = defaultdict(list)
+    for node in best.values():
+        if node.feeding is not None:
+            by_share[node.feeding.seed_share].append(node)
+    kept = _kept(search, recipe, recipe.cold, dict(sorted(by_share.items())))
     return _at_each(search, sorted(kept, key=lambda each: each.node.penalty))
 
 
@@ -95,37 +98,64 @@ class _Chilled:
 
 
 def _kept(
-    search: LevainSearch, recipe: Recipe, cold: VesselStand, nodes: Sequence[RipeInHand]
+    search: LevainSearch,
+    recipe: Recipe,
+    cold: VesselStand,
+    by_share: Mapping[float, Sequence[RipeInHand]],
 ) -> Iterator[_Chilled]:
-    """Levains of one seed share in the fridge."""
-    feeds = [node.feeding for node in nodes if node.feeding]
-    seeds = Seeds.of(search, [feed.before for feed in feeds])
-    (warm,) = courses_of(search, [seeds], recipe, [feeds[0].seed_share])
-    put, states, ripe = [], [], []
-    for i, feed in enumerate(feeds):
+    """Levains in the fridge, by their seed share; what is fed and held alike all at once."""
+    of_share = [
+        [(node, node.feeding) for node in each if node.feeding] for each in by_share.values()
+    ]
+    seeds = [Seeds.of(search, [feed.before for _, feed in each]) for each in of_share]
+    warm = courses_of(search, seeds, recipe, list(by_share))
+    put = [list(_put(search, *each)) for each in zip(of_share, warm, strict=True)]
+    put = [each for each in put if each]
+    if not put:
+        return
+    every = hold_several_from(
+        [stacked([levain.mixture for levain in each]) for each in put],
+        cold.place.surroundings,
+        [[levain.at for levain in each] for each in put],
+        LONGEST_CHILL_H,
+        cold.traits(search.traits),
+        follow_h=cold.follow.hours,
+    )
+    for each, courses in zip(put, every, strict=True):
+        sour = sourness(courses.states)
+        for k, levain in enumerate(each):
+            fit = np.flatnonzero((sour[k] >= levain.ripe) & (sour[k] <= levain.past))
+            yield _Chilled(levain.node, levain.feed, levain.at, courses, k, fit[fit > 0])
+
+
+@dataclass(frozen=True, slots=True)
+class _Put:
+    """A levain as it goes into the fridge, and how sour it is while it is ripe, mol/kg."""
+
+    node: RipeInHand
+    feed: Feeding
+    at: datetime
+    mixture: Mixture
+    ripe: float
+    past: float
+
+
+def _put(
+    search: LevainSearch, levains: Sequence[tuple[RipeInHand, Feeding]], warm: CoursesOfMany
+) -> Iterator[_Put]:
+    """Levains of one seed share as they go into the fridge, where hands are free for that.
+
+    warm: the course of each in the warm.
+    """
+    for i, (node, feed) in enumerate(levains):
         window_h = (feed.ripe_until - feed.ripe_from) / _HOUR
         at = _free(search, feed, feed.ripe_from + _HOUR * float(ahead_h(window_h, WAITS_H)))
         if at is None:
             continue
         rows = [round((x - feed.at) / GRID) for x in (feed.ripe_from, feed.ripe_until)]
-        put.append((i, at))
-        states.append(warm.after(i, (at - feed.at) / _HOUR))
-        ripe.append([sourness(warm.states[i, min(r, len(warm.hours) - 1)]) for r in rows])
-    if not put:
-        return
-    courses = hold_from(
-        stacked(states),
-        cold.place.surroundings,
-        [at for _, at in put],
-        LONGEST_CHILL_H,
-        cold.traits(search.traits),
-        follow_h=cold.follow.hours,
-    )
-    sour = sourness(courses.states)
-    for k, (i, at) in enumerate(put):
-        fit = np.flatnonzero((sour[k] >= ripe[k][0]) & (sour[k] <= ripe[k][1]))
-        feed = replace(feeds[i], chilled=at)
-        yield _Chilled(nodes[i], feed, at, courses, k, fit[fit > 0])
+        ripe, past = (sourness(warm.states[i, min(r, len(warm.hours) - 1)]) for r in rows)
+        mixture = warm.after(i, (at - feed.at) / _HOUR)
+        yield _Put(node, replace(feed, chilled=at), at, mixture, float(ripe), float(past))
 
 
 def _at_each(search: LevainSearch, kept: Sequence[_Chilled]) -> dict[datetime, RipeInHand]:

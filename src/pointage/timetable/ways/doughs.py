@@ -94,8 +94,16 @@ def rise_penalty(rise: float, wanted: tuple[float, float, float]) -> float | Non
     return OFF_RISE * ((rise - best) / span) ** 2 if span > 0 else 0.0
 
 
-def dough_ways(search: DoughSearch, levains: Mapping[datetime, RipeInHand]) -> list[Way]:
-    """Every way from a levain in hand to shaped pieces that are waiting."""
+def dough_ways(
+    search: DoughSearch,
+    levains: Mapping[datetime, RipeInHand],
+    loaded: tuple[datetime, datetime] | None = None,
+) -> list[Way]:
+    """Every way from a levain in hand to shaped pieces that are waiting.
+
+    loaded: when a load goes into the oven at the earliest and at the latest; what could not be
+    baked between them is left out.
+    """
     starts = [
         (at, levain, soaks)
         for at, levain in sorted(levains.items())
@@ -122,7 +130,7 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, RipeInHand]) -> l
     ]
     ways = []
     for retarded in (False, True):
-        ways += _left(search, bulk, shaped, retarded=retarded)
+        ways += _left(search, bulk, shaped, loaded, retarded=retarded)
     return ways
 
 
@@ -206,16 +214,23 @@ def _left(
     search: DoughSearch,
     bulk: CoursesOfMany,
     shaped: Sequence[tuple[int, datetime, RipeInHand, tuple[datetime, ...], int, float]],
+    loaded: tuple[datetime, datetime] | None,
     *,
     retarded: bool,
 ) -> list[Way]:
-    """The shaped pieces left to proof, or in the fridge."""
+    """The shaped pieces left to proof, or in the fridge. loaded: as of `dough_ways`."""
     process = search.process
+    longest_h = LONGEST_RETARD_H if retarded else LONGEST_PROOF_H
+    handling = search.handling_minutes()
+    if loaded is not None:
+        since = loaded[0] - timedelta(hours=longest_h) - GRID
+        until = loaded[1] - timedelta(hours=LEAST_RETARD_H if retarded else 0.0) + GRID
+        handled = timedelta(minutes=handling)
+        shaped = [x for x in shaped if since <= x[1] + x[4] * GRID + handled <= until]
     place = search.retard_place if retarded else search.proof_place
     wanted = process.rise_to_load(retarded=retarded)
     if place is None or not shaped:
         return []
-    handling = search.handling_minutes()
     after = [row * GRID_MIN + handling for _, _, _, _, row, _ in shaped]
     starts = [each[1] + timedelta(minutes=m) for each, m in zip(shaped, after, strict=True)]
     pieces = bulk.stood([each[0] for each in shaped], [minutes / 60 for minutes in after])
@@ -225,7 +240,7 @@ def _left(
         pieces.handled(process.shape_keeps),
         place.surroundings,
         starts,
-        LONGEST_RETARD_H if retarded else LONGEST_PROOF_H,
+        longest_h,
         here.traits(search.traits),
         follow_h=here.follow.hours,
     )

@@ -8,7 +8,6 @@ next depends on what it is and hardly on how it came there.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -239,8 +238,6 @@ def fed(
     free = calendar.free_on_grid(FEED_MINUTES)
     if not last:
         free = free & (np.arange(len(free)) % FEED_GRID == 0)
-    least = np.full(len(instants), np.inf)
-    best: dict[int, tuple[float, int]] = {}
     starts = np.array([(node.at - calendar.first) // GRID for node in nodes], dtype=np.intp)
     weight = search.unsteady * (1.0 if build in search.builds else OF_WAKING)
     away = np.zeros(len(nodes))
@@ -248,47 +245,48 @@ def fed(
         away += [EACH_OFF_HOUR * abs(_hours(node.at, wanted)) for node in nodes]
     penalties = np.array([node.penalty for node in nodes]) + away
     ripening = _Ripening.of(search, nodes, build)
-    for share in ripening.shares:
-        seeds, ripe_from, ripe_until, rise = ripening.windows(share)
-        index, steps, off = _times_in(ripe_from, ripe_until)
-        slots = starts[seeds][index] + steps
-        penalty = penalties[seeds][index] + _penalty(search, build, rise[index], share, off)
-        if weight:
-            windows = (np.nan_to_num(each) * GRIDS_AN_HOUR for each in (ripe_from, ripe_until))
-            odds = met(free, starts[seeds].astype(np.float64), *windows).mean(axis=1)
-            penalty += weight * (1.0 - (ripens or {}).get(share, 1.0) * odds[index])
-        can = slots < len(instants)
-        can[can] = free[slots[can]]
-        can[can] = penalty[can] < least[slots[can]]
-        order = np.flatnonzero(can)[np.argsort(penalty[can], kind="stable")]
-        for k in order[np.unique(slots[order], return_index=True)[1]]:  # the least at each instant
-            slot = int(slots[k])
-            least[slot] = penalty[k]
-            best[slot] = share, int(seeds[index[k]])
+    shares = ripening.shares
+    if not shares:
+        return {}
+    # The feeds at all shares, one after the other.
+    windows = [ripening.windows(share) for share in shares]
+    seeds, ripe_from, ripe_until, rise = map(np.concatenate, zip(*windows, strict=True))
+    at_share = np.repeat(np.arange(len(shares)), [len(each[0]) for each in windows])
+    index, steps, off = _times_in(ripe_from, ripe_until)
+    taken, share_of = seeds[index], at_share[index]
+    slots = starts[taken] + steps
+    custom = np.array([EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE)) for share in shares])
+    penalty = penalties[taken] + _penalty(search, build, rise[index], custom[share_of], off)
+    if weight:
+        spans = (np.nan_to_num(each) * GRIDS_AN_HOUR for each in (ripe_from, ripe_until))
+        odds = met(free, starts[seeds].astype(np.float64), *spans).mean(axis=1)
+        at_all = np.array([(ripens or {}).get(share, 1.0) for share in shares])
+        penalty += weight * (1.0 - at_all[share_of] * odds[index])
+    can = slots < len(instants)
+    can[can] = free[slots[can]]
+    order = np.flatnonzero(can)[np.argsort(penalty[can], kind="stable")]
+    at_slots, first = np.unique(slots[order], return_index=True)  # the least at each instant
+    best = order[first]
     found: dict[int, RipeInHand] = {}
-    by_share: dict[float, list[int]] = defaultdict(list)
-    for slot, (share, _) in best.items():
-        by_share[share].append(slot)
-    of_nodes = {
-        share: np.array([best[slot][1] for slot in at_slots])
-        for share, at_slots in by_share.items()
-    }
+    at_share = share_of[best]
+    of_share = {n: at_share == n for n in np.unique(at_share).tolist()}
+    of_nodes = {shares[n]: taken[best[chosen]] for n, chosen in of_share.items()}
     ripening.ask(of_nodes)
-    for share, numbers in of_nodes.items():
-        at_slots, asked = by_share[share], ripening.asked(share)
-        steps = np.array(at_slots) - starts[numbers]
+    for n, chosen in of_share.items():
+        numbers, asked = of_nodes[shares[n]], ripening.asked(shares[n])
+        after = at_slots[chosen] - starts[numbers]
         columns = zip(
-            at_slots,
+            at_slots[chosen].tolist(),
             numbers.tolist(),
-            steps.tolist(),
+            after.tolist(),
+            (penalty[best[chosen]] - away[numbers]).tolist(),
             asked.of(numbers)[:2].T.tolist(),
-            asked.stood(numbers, steps),
+            asked.stood(numbers, after),
             strict=True,
         )
-        for slot, number, step, (opens, closes), mixture in columns:
+        for slot, number, step, paid, (opens, closes), mixture in columns:
             if opens <= step / GRIDS_AN_HOUR <= closes:
-                paid = float(least[slot] - away[number])
-                feeding = _feeding(nodes[number], share, recipe, opens, closes)
+                feeding = _feeding(nodes[number], shares[n], recipe, opens, closes)
                 found[slot] = _node(instants[slot], paid, feeding, mixture)
     return {instants[slot]: found[slot] for slot in sorted(found)}
 
@@ -456,8 +454,11 @@ def _times_in(ripe_from: Floats, ripe_until: Floats) -> tuple[Numbers, Numbers, 
     return index, steps, np.abs(steps * step - middle) / (width[index] / 2)
 
 
-def _penalty(search: LevainSearch, build: Build, rise: Floats, share: float, off: Floats) -> Floats:
-    penalty = OFF_CENTRE * off**2 + EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE))
+def _penalty(
+    search: LevainSearch, build: Build, rise: Floats, custom: Floats, off: Floats
+) -> Floats:
+    """Of each feed as it is taken. custom: for its seed share."""
+    penalty = OFF_CENTRE * off**2 + custom
     if build is search.builds[-1]:
         return penalty + SLUGGISH * np.maximum(0.0, search.awake_rise - rise)
     return penalty if build in search.builds else penalty + EACH_FEED

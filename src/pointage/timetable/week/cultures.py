@@ -7,12 +7,12 @@ of their builds it is fed to be kept. Bakes later in the week find it so.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from math import inf
-from typing import Any
+from typing import cast
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
-from pointage.timetable.choice.beside import beside, can_be_beside
+from pointage.timetable.choice.abreast import Chain, Needs, ToMake, abreast
 from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.problem import HORIZON, Problem
@@ -57,6 +57,8 @@ LATER = timedelta(hours=6)
 """So much longer than wanted is searched, for the ways out of a clash."""
 
 Levains = Mapping[datetime, RipeInHand]
+Weighed = tuple[tuple[WeekWay, ...], float]
+"""The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,25 +144,7 @@ def ways_of_week(
     of_culture: dict[str, list[int]] = defaultdict(list)
     for number, wish in enumerate(wishes):
         of_culture[wish.problem.culture.name].append(number)
-    here, there = _halves(list(of_culture.values()))
-    if not there or not can_be_beside():
-        for numbers in of_culture.values():
-            yield from search.of_culture(numbers)
-        return
-    with beside(partial(search.made, there)) as made:
-        for numbers in here:
-            yield from search.of_culture(numbers)
-        search.memo.keep(made())
-    for numbers in there:
-        yield from search.of_culture(numbers)
-
-
-def _halves(cultures: Sequence[list[int]]) -> tuple[list[list[int]], list[list[int]]]:
-    """The wishes of some cultures, parted about evenly."""
-    halves: tuple[list[list[int]], list[list[int]]] = [], []
-    for numbers in sorted(cultures, key=len, reverse=True):
-        min(halves, key=lambda half: sum(map(len, half))).append(numbers)
-    return halves
+    yield from abreast(list(map(search.of_culture, of_culture.values())), search.memo)
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,69 +162,93 @@ class _Search:
     def _ovens(self) -> list[tuple[int, tuple[datetime, datetime]]]:
         return _oven_spans(self.wishes)
 
-    def made(self, cultures: Sequence[Sequence[int]]) -> Mapping[Hashable, Any]:
-        """What has to be worked out for the wishes of some cultures, for a memo."""
-        memo = self.memo.beginning()
-        search = replace(self, memo=memo)
-        for numbers in cultures:
-            for _ in search.of_culture(numbers):
-                pass
-        return memo.made
-
-    def of_culture(self, numbers: Sequence[int]) -> Iterator[tuple[int, WishWays]]:
-        """The ways of the wishes of one culture, batch by batch."""
-        wishes, digests, memo = self.wishes, self._digests, self.memo
-        name = wishes[numbers[0]].problem.culture.name
+    def of_culture(self, numbers: Sequence[int]) -> Chain[tuple[int, WishWays]]:
+        """The ways of the wishes of one culture, batch by batch, and what is needed for them."""
+        name, left = self.wishes[numbers[0]].problem.culture.name, len(numbers)
         culture, since = None, None
-        for batch in _batches(wishes, numbers):
-            done: list[WishWays] = []
-            searched: dict[object, tuple[Calendar, Levains, bytes]] = {}
-            jar = f"{name} {batch[0]}"
-            as_left = culture or wishes[batch[0]].problem.culture
-            begins = min(wishes[number].first for number in batch) - HORIZON
+        for numbers_of in _batches(self.wishes, numbers):
+            batch = {number: self.wishes[number] for number in numbers_of}
+            jar = f"{name} {numbers_of[0]}"
+            as_left = culture or batch[numbers_of[0]].problem.culture
+            begins = min(wish.first for wish in batch.values()) - HORIZON
             if (kept := self.between(jar, as_left, since, begins)) is not None:
                 culture, since = kept
-            for number in batch:
-                wish = wishes[number]
-                if culture is not None:
-                    wish = replace(wish, problem=replace(wish.problem, culture=culture))
-                if (as_known := self.known(number, wish, jar)) is not None:
-                    done.append(as_known)
-                    yield number, as_known
-                    continue
-                key = _search(wish)
-                if key not in searched:
-                    alike = [wishes[n] for n in batch if _search(wishes[n]) == key]
-                    first = max(wish.problem.now, min(w.first for w in alike) - HORIZON)
-                    last = max(w.last for w in alike) + LATER
-                    calendar = calendar_of(
-                        wish.problem.kitchen,
-                        first if since is None else max(first, since),
-                        last,
-                        wish.problem.occupied_spans(HANDS),
-                        sleepless=self.sleepless,
-                    )
-                    largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
-                    largest = replace(largest, culture=wish.problem.culture)
-                    calendar = _through(calendar, _feed_pin(wish))
-                    search = partial(_levains, largest, calendar, len(batch), wish)
-                    asked = (calendar, len(batch), wish.lean, _feed_pin(wish))
-                    from_jar = digests.of(_but_for_its_time(largest), *asked)
-                    searched[key] = calendar, memo.get(from_jar, search), from_jar
-                calendar, levains, from_jar = searched[key]
-                hot = any(other != number and _near(wish, span) for other, span in self._ovens)
-                weigh = partial(_worth_trying, wish, levains, calendar, len(batch), hot=hot)
-                ways, left_out = memo.get(digests.of(from_jar, wish, hot), weigh)
-                done.append(WishWays(wish, calendar, levains, ways, left_out, jar))
-                yield number, done[-1]
+            if culture is not None:
+                batch = {
+                    number: replace(wish, problem=replace(wish.problem, culture=culture))
+                    for number, wish in batch.items()
+                }
+            found = yield from self._of_batch(batch, jar, since, left)
+            left -= len(batch)
+            done = [found[number] for number in batch]
             built = [each.ways[0] for each in done if each.ways]
             if built:
                 last_built = max(built, key=lambda each: each.way.levain.feedings()[-1].at)
                 feeds = last_built.thread().feeds
                 culture = kept_after(last_built.problem, amounts(last_built.problem, feeds), feeds)
             builds = [way.way.levain.feedings()[-1].at for each in done for way in each.ways]
-            last = max(wishes[number].last for number in batch)
+            last = max(wish.last for wish in batch.values())
             since = min([last, max(builds, default=last) + timedelta(hours=1)])
+
+    def _of_batch(
+        self, batch: Mapping[int, WeekWish], jar: str, since: datetime | None, left: int
+    ) -> Generator[Needs | tuple[int, WishWays], None, dict[int, WishWays]]:
+        """The ways of wishes that take from one jar, so many wishes before the end of its chain."""
+        digests, memo, sharers = self._digests, self.memo, len(batch)
+        done: dict[int, WishWays] = {}
+        for number, wish in batch.items():
+            if (as_known := self.known(number, wish, jar)) is not None:
+                done[number] = as_known
+                yield number, as_known
+        new = {number: wish for number, wish in batch.items() if number not in done}
+        searched: dict[object, tuple[Calendar, ToMake]] = {}
+        for wish in new.values():
+            if (key := _search(wish)) in searched:
+                continue
+            alike = [other for other in batch.values() if _search(other) == key]
+            first = max(wish.problem.now, min(other.first for other in alike) - HORIZON)
+            last = max(other.last for other in alike) + LATER
+            calendar = calendar_of(
+                wish.problem.kitchen,
+                first if since is None else max(first, since),
+                last,
+                wish.problem.occupied_spans(HANDS),
+                sleepless=self.sleepless,
+            )
+            largest = max((other.problem for other in alike), key=lambda p: p.flour_g())
+            largest = replace(largest, culture=wish.problem.culture)
+            calendar = _through(calendar, _feed_pin(wish))
+            asked = (calendar, sharers, wish.lean, _feed_pin(wish))
+            searched[key] = (
+                calendar,
+                ToMake(
+                    digests.of(_but_for_its_time(largest), *asked),
+                    partial(_levains, largest, calendar, sharers, wish),
+                ),
+            )
+        weighed: dict[int, tuple[Levains, ToMake]] = {}
+        while len(done) < len(batch):
+            missing: dict[Hashable, ToMake] = {}
+            for number in sorted(new.keys() - done.keys()):
+                wish, (calendar, task) = new[number], searched[_search(new[number])]
+                if number not in weighed:
+                    if not memo.has(task.key):
+                        missing[task.key] = task
+                        continue
+                    levains = cast(Levains, memo.get(task.key, task.make))
+                    hot = any(other != number and _near(wish, span) for other, span in self._ovens)
+                    weigh = partial(_worth_trying, wish, levains, calendar, sharers, hot=hot)
+                    weighed[number] = levains, ToMake(digests.of(task.key, wish, hot), weigh)
+                levains, task = weighed[number]
+                if not memo.has(task.key):
+                    missing[task.key] = task
+                    continue
+                ways, left_out = cast(Weighed, memo.get(task.key, task.make))
+                done[number] = WishWays(wish, calendar, levains, ways, left_out, jar)
+                yield number, done[number]
+            if missing:
+                yield Needs(list(missing.values()), left)
+        return done
 
 
 def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
@@ -252,8 +260,7 @@ def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
 
 def _worth_trying(
     wish: WeekWish, levains: Levains, calendar: Calendar, sharers: int, *, hot: bool
-) -> tuple[tuple[WeekWay, ...], float]:
-    """The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
+) -> Weighed:
     shared = (EACH_FEED + wish.lean.each_chore) * (1 - 1 / sharers)
     every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
     ways, left_out = worth_trying(every, shared=shared)

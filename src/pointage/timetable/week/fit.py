@@ -22,6 +22,7 @@ from pointage.timetable.shortage import fridge_is_full
 from pointage.timetable.solve import (
     EACH_HOUR_LONG,
     OTHER_OVEN,
+    first_load,
     length_penalty,
     oven_times,
     way_begins,
@@ -58,6 +59,8 @@ MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 200, 2
 they are cheap, and so many at the least of each time at which it may be ready, or built, and mixed
 about."""
 MIXED_ABOUT = timedelta(hours=6)
+LOOKED_AT = 256
+"""Ways that are looked at together: whether there are enough of their times already."""
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -103,7 +106,14 @@ def ways_of_wish(
             if (soaks := soaks_before(search, each) if mixed else ()) is not None
         ]
         return _unbaked(wish, stubs, outs, calendar, steady)
-    ways = dough_ways(search, levains)
+    loaded = None
+    if wish.stage is WantedStage.BAKED:
+        ovens = problem.in_each_oven
+        loaded = (
+            min(first_load(each, outs[0][0], each.loads) for each in ovens),
+            max(first_load(each, outs[-1][0], 1) for each in ovens),
+        )
+    ways = dough_ways(search, levains, loaded)
     if done_soaks is not None:
         ways = [replace(way, soaks=done_soaks) for way in ways]
     if wish.stage is not WantedStage.BAKED:
@@ -139,25 +149,33 @@ def worth_trying(
     MOST_FEEDS counts so much more as it has less to save.
     """
     ways = ways if isinstance(ways, ManyWays) else ManyWays.of(ways)
-    times = [each.tolist() for each in ways.times(MIXED_ABOUT)]
-    groups = {group for each in times for group in each}
+    groups, own = np.unique(np.concatenate(ways.times(MIXED_ABOUT)), return_inverse=True)
+    ready, built = own[: len(ways)], own[len(ways) :]
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
-    taken = dict.fromkeys(groups, 0)
+    taken = [0] * len(groups)
     found: list[WeekWay] = []
     left_out = inf
-    penalties = (ways.penalty + shared * ways.unshared()).tolist()
+    penalties = ways.penalty + shared * ways.unshared()
     free: dict[int, Spans | None] = {}
-    for number, (ready, built) in enumerate(zip(*times, strict=True)):
-        if len(found) >= CHEAPEST and taken[ready] >= each_time and taken[built] >= each_time:
-            left_out = min(left_out, penalties[number])
-            continue
-        way, dough = ways.one(number), int(ways.dough[number])
-        if dough not in free:
-            free[dough] = way.hands_before()
-        if not way.overlaps(free[dough]):
-            taken[ready] += 1
-            taken[built] += 1
-            found.append(way)
+    for start in range(0, len(ways), LOOKED_AT):
+        some = np.arange(start, min(start + LOOKED_AT, len(ways)))
+        if len(found) >= CHEAPEST:
+            full = np.array(taken) >= each_time
+            passed = full[ready[some]] & full[built[some]]
+            left_out = float(penalties[some[passed]].min(initial=left_out))
+            some = some[~passed]
+        columns = (each[some].tolist() for each in (ready, built, penalties, ways.dough))
+        for number, at, by, penalty, dough in zip(some.tolist(), *columns, strict=True):
+            if len(found) >= CHEAPEST and taken[at] >= each_time and taken[by] >= each_time:
+                left_out = min(left_out, penalty)
+                continue
+            way = ways.one(number)
+            if dough not in free:
+                free[dough] = way.hands_before()
+            if not way.overlaps(free[dough]):
+                taken[at] += 1
+                taken[by] += 1
+                found.append(way)
     return found, left_out
 
 

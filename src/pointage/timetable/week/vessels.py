@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.pours import pouring
 from pointage.kitchen.vessel import Vessel
 from pointage.timetable.joint import joint_builds
 from pointage.timetable.plan import Plan, Step, StepKind
 from pointage.timetable.remark import RemarkCode
-from pointage.timetable.ways.amounts import pouring
 from pointage.timetable.ways.stands import (
     CULTURE_GROWS,
     IN_BOWL,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from pointage.desk.now.present import Present
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.desk.sheets.parts.times import dated
 from pointage.documents.blocks import Block, Sheet
 from pointage.documents.page.plain import rights_words
@@ -17,7 +17,7 @@ def framed(
     title: str,
     lead: str,
     blocks: Sequence[Block],
-    present: Present,
+    present: PlainKitchen,
     now: datetime,
     *,
     facts: Sequence[tuple[str, str]] = (),

@@ -7,19 +7,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.desk.wording.pours import pour_label
-from pointage.desk.wording.steps import title
 from pointage.documents.blocks import PrintedTable
 from pointage.formula.formula import FERMENTED, STANDS, Formula, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
 from pointage.formula.scale import AS_THE_LEVAIN, SEED, Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.pours import poured_g, pouring
 from pointage.kitchen.vessel import Vessel
 from pointage.language import say, written
 from pointage.mixture.mixture import fresh_volume
 from pointage.shown import ounces_text, shown, warmth
-from pointage.timetable.plan import Plan, Step, StepKind
-from pointage.timetable.ways.amounts import poured_g, pouring
 from pointage.timetable.ways.stands import IN_TUB, bowls_for, tub_for
 
 USUAL_SEED = Fraction(1, 5)
@@ -33,30 +31,6 @@ class NamedLadder:
 
     mix: str
     ladder: Ladder
-
-
-def planned(plan: Plan) -> list[NamedLadder]:
-    """The ladders of a plan in the order in which they are poured."""
-    found = []
-    for step in plan.steps:
-        if step.ladder is not None:
-            found.append(NamedLadder(_mix(step), step.ladder))
-        if step.keep is not None and step.keep.ladder is not None:
-            kept = say("Feed what is left of {mixture}", mixture=step.keep.mixture)
-            found.append(NamedLadder(kept, step.keep.ladder))
-    return found
-
-
-def _mix(step: Step) -> str:
-    """What is mixed, in a word or two."""
-    match step.kind:
-        case StepKind.FEED:
-            return say("Feed {culture}", culture=step.mixture)
-        case StepKind.MIX:
-            return say("Dough")
-        case StepKind.FOLD:
-            return title(step)
-    return step.mixture
 
 
 def of_formula(

@@ -7,7 +7,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from pointage.desk.calculators.water_page import Warmths, dough_mix, question, warmths_of
-from pointage.desk.now.present import Present
+from pointage.desk.now.unrecorded import PlainKitchen
 from pointage.documents.blocks import PrintedTable
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
@@ -21,7 +21,11 @@ ROWS, COLUMNS = range(-2, 3), range(-1, 2)
 
 
 def water_table(
-    formula: Formula, present: Present, now: datetime, pieces: int, planned_c: float | None = None
+    formula: Formula,
+    present: PlainKitchen,
+    now: datetime,
+    pieces: int,
+    planned_c: float | None = None,
 ) -> PrintedTable | None:
     """Rows: how warm flour and room are; columns: how warm the dough is to be.
 

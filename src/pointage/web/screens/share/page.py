@@ -13,7 +13,8 @@ from pointage.web.frame import Frame
 class SharePage:
     """What is shared, and what its page is for. path: where its form is sent. fields: of whose it
     is, for what has no file that says so. file: the page, once it is made. waits: it is being
-    worked out; stopped: that was stopped. refused: why there can be none, or "".
+    worked out; stopped: that was stopped. large: what is to be said of its size, or "". refused:
+    why there can be none, or "".
     """
 
     template: ClassVar[str] = "share.html"
@@ -26,4 +27,5 @@ class SharePage:
     file: str = ""
     waits: bool = False
     stopped: bool = False
+    large: str = ""
     refused: str = ""

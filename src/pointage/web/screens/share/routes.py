@@ -12,6 +12,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.jobs import JobAnswer
+from pointage.documents.page.write import size_words
 from pointage.errors import InputError
 from pointage.language import mark, say
 from pointage.web.forms.field import Choice
@@ -99,6 +100,7 @@ def _answer(  # noqa: PLR0917
                 file=f"{here}/page.html{query}" if found.fresh else "",
                 waits=found.waits,
                 stopped=not found.fresh and not found.waits,
+                large=size_words(found.found) if found.fresh and found.found else "",
             )
         except InputError as wrong:
             error = wrong

@@ -18,15 +18,17 @@ from pointage.desk.cultures.given import read_room
 from pointage.desk.cultures.share_culture import read_rights
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.desk.sheets.feed import FeedKeys
-from pointage.desk.sheets.label import LabelWishes, read_best_before
+from pointage.desk.sheets.label import LabelPrinter, LabelWishes, read_best_before
 from pointage.desk.sheets.linked_data import linked_data_text
 from pointage.desk.sheets.sheets import Sheets
 from pointage.desk.sheets.subject import SheetKind
+from pointage.desk.sheets.travelling import giveable
 from pointage.documents.blocks import Sheet
 from pointage.documents.calendar import MEDIA_TYPE as CALENDAR
 from pointage.documents.paper import Paper, read_paper
 from pointage.documents.recipe import MEDIA_TYPE as LINKED_DATA
 from pointage.errors import InputError
+from pointage.formula.formula import Rights
 from pointage.language import say
 from pointage.web.door.guard import LOOPBACK, host_of
 from pointage.web.door.reader import countries
@@ -47,7 +49,7 @@ KINDS = (
 )  # fmt: skip
 UNNAMED = (SheetKind.WEEK, SheetKind.SHOPPING, NEW)
 """Kinds of which there is one."""
-REFUSED = (SheetKind.LABEL, SheetKind.BENCH, SheetKind.HANDOUT, SheetKind.TRAVEL)
+REFUSED = (SheetKind.BENCH, SheetKind.HANDOUT)
 """Kinds that ask for something which cannot always be printed."""
 GAP = 12  # pixels between two pages of a preview
 ALONE = {"Cache-Control": "no-store", "Content-Security-Policy": "default-src 'none'; sandbox"}
@@ -85,6 +87,8 @@ def preview(visit: Visit) -> Response:
         printer = _printer(visit, typed)
         if kind == SheetKind.LABEL:  # which may be too small for its text, once it is set
             _made(visit, kind, name, typed)
+        elif kind == SheetKind.TRAVEL:  # the engine works while the preview's picture is awaited
+            _travelling(visit, name, typed)
         elif kind in REFUSED:
             _sheet(visit, printer, kind, name, typed)
     except InputError as wrong:
@@ -210,7 +214,12 @@ def _bake(visit: Visit, key: str) -> Bake:
 
 
 def _printer(visit: Visit, typed: Mapping[str, str]) -> Sheets:
-    """What prints. Raises InputError for what the form of a label cannot mean."""
+    """What prints all but labels. Raises InputError."""
+    return Sheets(visit.present, visit.now, read_paper(typed["paper"]), _address(visit))
+
+
+def _labels(visit: Visit, typed: Mapping[str, str]) -> LabelPrinter:
+    """What prints labels. Raises InputError for what the form of a label cannot mean."""
     printed = typed.get("nutrition", "yes")
     if printed not in ("yes", "no"):
         raise InputError("nutrition", repr(printed), say("yes or no"))
@@ -222,7 +231,7 @@ def _printer(visit: Visit, typed: Mapping[str, str]) -> Sheets:
         labels=typed.get("labels", "1"),
         nutrition=typed.get("nutrition") != "no",
     )
-    return Sheets(visit.present, visit.now, read_paper(typed["paper"]), _address(visit), wishes)
+    return LabelPrinter(visit.present.flours, read_paper(typed["paper"]), wishes)
 
 
 def _address(visit: Visit) -> str:
@@ -234,9 +243,9 @@ def _address(visit: Visit) -> str:
 
 
 def _made(visit: Visit, kind: str, name: str, typed: Mapping[str, str]) -> bytes:
-    printer = _printer(visit, typed)
     if kind == SheetKind.LABEL:
-        return printer.label(visit.present.formula(name), **_of_label(typed))
+        return _labels(visit, typed).pdf(visit.present.formula(name), **_of_label(typed))
+    printer = _printer(visit, typed)
     return printer.as_pdf(_sheet(visit, printer, kind, name, typed))
 
 
@@ -252,9 +261,9 @@ def _of_label(typed: Mapping[str, str]) -> dict[str, Any]:
 
 def _pictures(visit: Visit, kind: str, name: str) -> list[bytes]:
     typed = _typed(visit, kind)
-    printer = _printer(visit, typed)
     if kind == SheetKind.LABEL:
-        return printer.label_pictures(visit.present.formula(name), **_of_label(typed))
+        return _labels(visit, typed).pictures(visit.present.formula(name), **_of_label(typed))
+    printer = _printer(visit, typed)
     return printer.as_pictures(_sheet(visit, printer, kind, name, typed))
 
 
@@ -263,22 +272,26 @@ def _sheet(visit: Visit, printer: Sheets, kind: str, name: str, typed: Mapping[s
         pieces = PIECES_MADE.count(typed["pieces"], "pieces") if typed.get("pieces") else None
         return make(visit.present.formula(name), pieces)
 
-    def travel() -> Sheet:
-        room_c = read_room(with_unit(typed["at"])) if typed.get("at") else None
-        whose = read_rights(*(typed.get(each, "") for each in ("author", "year", "licence")))
-        return printer.travel(visit.present.life(name).name, room_c, whose)
-
     makers: dict[str, Callable[[], Sheet]] = {
         SheetKind.BENCH: lambda: formula(printer.bench),
         SheetKind.HANDOUT: lambda: formula(printer.handout),
         SheetKind.CULTURE: lambda: printer.culture(visit.present.life(name).name),
-        SheetKind.TRAVEL: travel,
+        SheetKind.TRAVEL: lambda: printer.travel(*_travelling(visit, name, typed)),
         SheetKind.WEEK: printer.week,
         SheetKind.SHOPPING: printer.shopping,
         BAKE: lambda: printer.bake(_bake(visit, name)),
         NEW: printer.new_culture,
     }
     return makers[kind]()
+
+
+def _travelling(
+    visit: Visit, name: str, typed: Mapping[str, str]
+) -> tuple[str, float | None, Rights]:
+    """Which culture goes, to a room of how many °C, and whose its sheet is. Raises InputError."""
+    room_c = read_room(with_unit(typed["at"])) if typed.get("at") else None
+    whose = read_rights(*(typed.get(each, "") for each in ("author", "year", "licence")))
+    return giveable(visit.present.life(name).name, visit.present, visit.now).name, room_c, whose
 
 
 def _file(content: bytes, media_type: str, name: str) -> Response:
