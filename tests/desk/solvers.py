@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import pickle
 import threading
 from collections.abc import Callable
 from pathlib import Path
 from time import sleep
+from typing import Any
 
 from pointage.data.records import own_record
+from pointage.desk.planner.planner import PlannerHere
 from pointage.errors import At, InputError, InputErrors
 from pointage.shown import shown
 from pointage.timetable.choice.memo import Memo
@@ -16,6 +19,20 @@ from pointage.timetable.choice.memo import Memo
 Hears = Callable[[float], None]
 TURN_S = 0.005
 LONGEST_S = 60.0
+
+
+class PlannerPassing(PlannerHere):
+    """Solves here what is passed as to another process: questions and answers are copies."""
+
+    def ask(self, solve: Callable[..., Any], *given: Any, **named: Any) -> Any:
+        stays = {n: each for n, each in named.items() if callable(each) or isinstance(each, Memo)}
+        passes = {name: each for name, each in named.items() if name not in stays}
+        given, passes = _copy((given, passes))
+        return _copy(solve(*given, **passes, **stays))
+
+
+def _copy(it: Any) -> Any:
+    return pickle.loads(pickle.dumps(it, protocol=pickle.HIGHEST_PROTOCOL))
 
 
 def where() -> tuple[int, int]:
