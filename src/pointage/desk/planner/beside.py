@@ -123,7 +123,7 @@ class PlannerBeside:
         posed = Posed(solve, given, plain, hears, numbers, AskedFrom.here())
         try:
             return pickle.dumps(posed, protocol=pickle.HIGHEST_PROTOCOL), hears
-        except (pickle.PicklingError, AttributeError, TypeError) as error:
+        except Exception as error:  # whatever in it cannot pass
             log.warning("planned in this process: %s", error)
             return None
 
