@@ -266,4 +266,5 @@ class _Process:
     def _lost(self, error: Exception) -> LostError:
         self.is_lost = True
         status = self._popen.poll()
-        return LostError(f"the process that plans is lost ({error or type(error)}, {status})")
+        why = str(error) or type(error).__name__
+        return LostError(f"the process that plans is lost ({why}, {status})")
