@@ -3,7 +3,8 @@
 For each page, once what it asks for beside itself is worked out: how long the server took, how much
 of that it worked and how long the client waited, one client asking and then fifty; beside them the
 same of an empty page through the same guard and compression. For what is written down: the same,
-beside one durable insert. Then how often a second a page that has not changed is answered so, and
+beside one durable insert. Then some pages while a week of four breads is planned, and how long that
+took; how often a second a page that has not changed is answered so, and
 what the server holds in memory. All that for three, twelve and sixty months of daybook (or the
 months given), made of the demonstration's twelve weeks told again and again; and how it grew. The
 server is a process of its own on the loopback address; every loop has an end in time and in number.
@@ -51,6 +52,14 @@ PAGES = {
     "daybook": "/daybook",
     "larder": "/larder",
 }
+BREADS = (
+    ("harbour-loaf", 2, "09:00"),
+    ("tinned-rye", 2, "15:00"),
+    ("seeded-rolls", 3, "10:00"),
+    ("sunday-spelt", 4, "11:00"),
+)
+"""Of the week that is planned meanwhile: the formula, in how many days, and when."""
+MEANWHILE = ("bench", "larder", "formula")
 MONTHS = (3, 12, 60)
 WEEKS = 12
 """What the demonstration tells of: three months."""
@@ -298,11 +307,15 @@ class Server:
         until = time.perf_counter() + PATIENCE_S
         while time.perf_counter() < until:
             self.answer(connection, Ask(path), Answers())
-            connection.request("GET", "/jobs", headers={"HX-Request": "true"})
-            if b"/jobs/cancel" not in connection.getresponse().read():
+            if not self.works(connection):
                 break
             time.sleep(0.2)
         connection.close()
+
+    def works(self, connection: http.client.HTTPConnection) -> bool:
+        """Whether anything is worked out beside the pages."""
+        connection.request("GET", "/jobs", headers={"HX-Request": "true"})
+        return b"/jobs/cancel" in connection.getresponse().read()
 
     def memory_mb(self) -> float:
         """Resident, as the system counts it."""
@@ -356,6 +369,7 @@ def measure(past: Past, store: Path, effort: Effort) -> dict[str, Any]:
     with serve(store, past.moment) as server:
         found: dict[str, Any] = {"memory_mb": {"before": server.memory_mb()}}
         found["views"] = {name: _view(server, ask, effort) for name, ask in views().items()}
+        found["while_planning"] = _while_planning(server, past.moment)
         found["unchanged"] = _unchanged(server, PAGES["bench"], effort)
         found["entries"] = {name: _both(server, told[name], effort) for name in ("insert", "done")}
         found["bench_after_an_entry"] = _after(server, told["reading"], effort)
@@ -376,6 +390,25 @@ def _both(server: Server, ask: Ask, effort: Effort) -> dict[str, Any]:
     bearable = CLIENTS * statistics.median(alone.waited) < LONGEST_S
     crowd = server.crowd(ask, effort.crowd, effort.crowd_s).many() if bearable else None
     return {"alone": alone.one(), "crowd": crowd}
+
+
+def _while_planning(server: Server, moment: datetime) -> dict[str, Any]:
+    """Pages in turn, from the moment that a week is asked for until it is there."""
+    found = {name: Answers() for name in MEANWHILE}
+    connection, start = server.connect(), time.perf_counter()
+    week = {"entry": str(uuid4())}
+    for number, (formula, days, clock) in enumerate(BREADS, 1):
+        day = (moment + timedelta(days=days)).date().isoformat()
+        wish = {"formula": formula, "day": day, "clock": clock, "pieces": "4"}
+        week |= {f"wish-{number}-{name}": said for name, said in wish.items()}
+    server.answer(connection, Ask("/week/plan", fields=lambda: week), Answers())
+    while server.works(connection) and time.perf_counter() - start < PATIENCE_S:
+        for name, each in found.items():
+            server.answer(connection, Ask(PAGES[name]), each)
+    seconds = time.perf_counter() - start
+    connection.close()
+    views = {name: each.one() for name, each in found.items() if each.waited}
+    return {"seconds": round(seconds, 2), "views": views}
 
 
 def _unchanged(server: Server, path: str, effort: Effort) -> dict[str, Any] | None:

@@ -23,6 +23,7 @@ from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
+from pointage.desk.planner.beside import PlannerBeside
 from pointage.web.app import create_app
 from pointage.web.door.listening import LOOPBACK, listen_on
 from pointage.web.frame import Frame, Moment
@@ -89,7 +90,10 @@ def main() -> None:
         return moment + (datetime.now(UTC) - started)
 
     store = open_store(f"sqlite:///{path}")
-    desk = StoredDesk(store, store.kitchens()[0].id, since=SINCE, clock=clock, jobs=Jobs())
+    planner = PlannerBeside()
+    planner.begin()
+    jobs = Jobs(planner=planner)
+    desk = StoredDesk(store, store.kitchens()[0].id, since=SINCE, clock=clock, jobs=jobs)
     app = create_app(desk, now=clock)
     beside = open_store(f"sqlite:///{path.with_suffix('.beside.sqlite3')}")
     app.router.routes += [Route(EMPTY, empty), insert_into(beside)]

@@ -17,9 +17,10 @@ from pointage.daybook.entry import Entry, EntryKind
 SPREAD = {"p50", "p95"}
 REMEMBERING = (
     "from tests.remembered import remembered; remembered.begin(); remembered.on = True; "
+    "from pointage.desk.planner.beside import PlannerBeside; PlannerBeside.begin = lambda _: None; "
     "from benchmarks.pages_server import main; main()"
 )
-"""The same server, which does not learn again what the one before it has learned."""
+"""The same server, which does not work out again what the one before it has."""
 
 PLAN, OPEN = str(uuid4()), str(uuid4())
 
@@ -85,4 +86,6 @@ def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch, tmp_pat
                 assert part["crowd"]["failed"] == 0
                 assert part["crowd"]["per_second"] > 0
         assert 0 < each["unchanged"]["answered_304"] <= 1  # a minute may end meanwhile
+        assert each["while_planning"]["seconds"] > 0
+        assert all(not view["failed"] for view in each["while_planning"]["views"].values())
         assert each["bench_after_an_entry"]["failed"] == 0

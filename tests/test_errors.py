@@ -6,7 +6,7 @@ import pickle
 
 import pytest
 
-from pointage.errors import MOST_FAULTS, At, Faults, InputError, InputErrors, UnitError
+from pointage.errors import MOST_FAULTS, At, Faults, InputError, InputErrors, RangeError, UnitError
 from pointage.quantities import parse_mass
 
 
@@ -61,3 +61,13 @@ def test_a_field_with_its_path_is_copied_whole() -> None:
     field = At("the third place’s temperature", ("place", 2, "temperature"))
     again = pickle.loads(pickle.dumps(field))
     assert (again, again.path) == (field, field.path)
+
+
+def test_a_copy_says_the_same() -> None:
+    out = RangeError("temperature", 80.0, 0.0, 50.0, "°C")
+    two = InputErrors([InputError("a", 3, "y"), InputError("b", "x", "y")], besides=1)
+    for error in (out, two):
+        copy = pickle.loads(pickle.dumps(error))
+        assert type(copy) is type(error)
+        assert str(copy) == str(error)
+        assert vars(copy).keys() == vars(error).keys()

@@ -30,6 +30,18 @@ LONGEST_SHOWN = 200
 class PointageError(Exception):
     """The root of every error that this package raises on purpose."""
 
+    def __reduce__(self) -> tuple[Callable[..., Any], tuple[Any, ...]]:
+        """A copy, in whatever process, is as it was made there: in the same words."""
+        return _made_again, (type(self), self.args, self.__dict__)
+
+
+def _made_again(
+    kind: type[PointageError], args: tuple[Any, ...], fields: dict[str, Any]
+) -> PointageError:
+    made = kind.__new__(kind, *args)
+    made.__dict__.update(fields)
+    return made
+
 
 class Complaint(str):
     """A value that says what is wrong by itself: "no flour", "two places have this name"."""

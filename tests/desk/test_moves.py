@@ -8,12 +8,14 @@ from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from tests.desk.solvers import PlannerPassing
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
 from pointage.desk.moves.causes import MoveCauseKind, causes
 from pointage.desk.moves.desk import UNDO_FOR, Moves
 from pointage.desk.moves.move import LetGo, MoveKind, NearestStep
@@ -38,7 +40,8 @@ class Kitchen:
 
     def __init__(self, folder: Path) -> None:
         self.now = NOW
-        self.desk: StoredDesk = hall(folder)
+        jobs = Jobs(beside=False, planner=PlannerPassing())
+        self.desk: StoredDesk = hall(folder, jobs=jobs)
         self.desk._clock = self.desk.records._clock = lambda: self.now
         self.key = str(uuid4())
         self.desk.wish(self.key, "harbour-loaf", 4, READY, NOW)

@@ -16,6 +16,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from pointage.data.records import KitchenRecords, ask_records, records_here
+from pointage.desk.planner.planner import HERE, Planner
 
 if TYPE_CHECKING:
     from pointage.desk.now.learned.kept import KeptAnswers
@@ -107,12 +108,16 @@ class Job:
 class Jobs:
     """The work of one kitchen. beside: in a thread of its own; else each is done when asked for.
 
-    kept: where what the daybook teaches lies for the next process; None: nowhere. Safe between
-    threads. No two pieces of work on one subject run at the same time.
+    kept: where what the daybook teaches lies for the next process; None: nowhere. planner: who
+    solves what they ask. Safe between threads. No two pieces of work on one subject run at the same
+    time.
     """
 
-    def __init__(self, beside: bool = True, kept: KeptAnswers | None = None) -> None:
+    def __init__(
+        self, beside: bool = True, kept: KeptAnswers | None = None, planner: Planner = HERE
+    ) -> None:
         self.kept = kept
+        self.planner = planner
         self._beside = beside
         self._turn = threading.Condition()
         self._kept: OrderedDict[Subject, tuple[object, Any]] = OrderedDict()

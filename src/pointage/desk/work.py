@@ -6,10 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from threading import Thread
+from time import sleep
 
 from pointage.desk.jobs import OF_BAKES, PLAN, SHARED, WEEK, Jobs, Subject
 from pointage.desk.now.present import Present
 from pointage.desk.wording.jobs import work_words
+
+PLANNER_AFTER_S = 3.0
+"""So long after the pages are ready the planner begins, which takes a core for a second or two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +77,8 @@ class WorkDesk:
             present = self._present()
             present.in_hand(now)
             present.cultures(now)
+            sleep(PLANNER_AFTER_S)
+            self._jobs.planner.begin()
 
         Thread(target=ask, name="warm up", daemon=True).start()
 

@@ -18,6 +18,8 @@ from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
 from pointage.desk.now.learned.kept import kept_here
 from pointage.desk.opening import open_demonstration, open_own, own_folder
+from pointage.desk.planner.beside import PlannerBeside
+from pointage.desk.planner.planner import Planner
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.sheets.feed import FeedKeys
 from pointage.desk.work import compile_engine
@@ -45,9 +47,9 @@ def _say_it_compiles() -> None:
     print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
 
 
-def _jobs() -> Jobs:
+def _jobs(planner: Planner) -> Jobs:
     """Who works beside the pages, and keeps what was learned for the next start."""
-    return Jobs(kept=kept_here())
+    return Jobs(kept=kept_here(), planner=planner)
 
 
 def serve(
@@ -75,12 +77,12 @@ def serve(
     outside = _outside(sockets, names)
     compile_engine(_say_it_compiles)
     prepare_fonts()
-    now = datetime.now(UTC)
+    now, planner = datetime.now(UTC), PlannerBeside()
     if demo:
         print(say("Opening Skerry Hall, the demonstration kitchen …"), flush=True)
-        desk = open_demonstration(now, jobs=_jobs())
+        desk = open_demonstration(now, jobs=_jobs(planner))
     else:
-        desk = open_own(now, kitchen_text, formulas, jobs=_jobs())
+        desk = open_own(now, kitchen_text, formulas, jobs=_jobs(planner))
     sockets.listen()  # who comes before the server has begun is only kept waiting
     print(say("Pointage is at {places}  (Ctrl-C ends it)", places=here), flush=True)
     if outside is not None:
@@ -96,7 +98,8 @@ def serve(
 
     def show_round() -> int:
         """Serve Skerry Hall beside one's own kitchen. Gives its port once it can be asked."""
-        hall, there = open_demonstration(datetime.now(UTC), jobs=_jobs()), sockets_at(listen, 0)
+        hall = open_demonstration(datetime.now(UTC), jobs=_jobs(planner))
+        there = sockets_at(listen, 0)
         hall.work.warm_up(datetime.now(UTC))
         there.listen()
         served = _served(app_on(hall, home=sockets.port), there, outside)
@@ -108,7 +111,10 @@ def serve(
     desk.work.warm_up(now)
     # What is worked out beside the pages holds the interpreter for so long at most while one waits.
     sys.setswitchinterval(SWITCH_S)
-    asyncio.run(serve_all(_served(app, sockets, outside)))
+    try:
+        asyncio.run(serve_all(_served(app, sockets, outside)))
+    finally:
+        planner.end()
 
 
 def _host_of(bound: socket.socket) -> str:

@@ -24,7 +24,7 @@ PLACE = "/formulas/harbour-loaf"
 @pytest.fixture
 def get(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Get:
     """Pages on a desk whose engine writes at once: what it takes seconds for is tried elsewhere."""
-    monkeypatch.setattr(shares, "share_formula", lambda *_: "<!doctype html>")
+    monkeypatch.setattr(shares, "share_formula", lambda *_, **__: "<!doctype html>")
     monkeypatch.setattr(shares, "share_culture", lambda *given: f"<!doctype html>{given[2].author}")
     return asked(hall(tmp_path))
 
@@ -46,7 +46,9 @@ def test_one_that_is_being_made_leads_back_to_its_progress(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     ended, jobs = Event(), Jobs()
-    monkeypatch.setattr(shares, "share_formula", lambda *_: ended.wait(60) and "<!doctype html>")
+    monkeypatch.setattr(
+        shares, "share_formula", lambda *_, **__: ended.wait(60) and "<!doctype html>"
+    )
     get = asked(hall(tmp_path, jobs=jobs))
     assert "being calculated" in get(PLACE + "/share").text
     file = get(PLACE + "/page.html")

@@ -13,6 +13,7 @@ from uuid import uuid4
 import httpx
 import pytest
 from starlette.applications import Starlette
+from tests.desk.solvers import PlannerPassing
 from tests.web.conftest import ORIGIN, ask
 from tests.web.forms import forms
 from tests.web.stored_desk import NOW, hall
@@ -35,6 +36,8 @@ class Door:
     """The pages on Skerry Hall, by forms."""
 
     def __init__(self, folder: Path, jobs: Jobs | None = None) -> None:
+        jobs = jobs or Jobs(beside=False)
+        jobs.planner = PlannerPassing()
         self.desk: StoredDesk = hall(folder, jobs=jobs)
         self.app: Starlette = create_app(self.desk, lambda: NOW)
 

@@ -15,6 +15,7 @@ from pointage.bounds import PIECE_G, PIECES_MADE
 from pointage.desk.at_hand import at_hand, said_now, standing_at_hand_at
 from pointage.desk.calculators.water_page import friction_of
 from pointage.desk.now.unrecorded import PlainKitchen
+from pointage.desk.planner.planner import HERE, Planner
 from pointage.desk.week.lean import read_leans, words_of
 from pointage.desk.wording import (
     caution,
@@ -120,6 +121,7 @@ def plan_here(
         warming=None if believed is None else believed.warming,
         lean=lean,
         reached=reached,
+        planner=here.planner,
     )
 
 
@@ -143,11 +145,13 @@ def plan_bake(
     warming: Mapping[str, NDArray[np.float64]] | None = None,
     lean: Lean = AS_USUAL,
     reached: Callable[[float], None] = lambda share: None,
+    planner: Planner = HERE,
 ) -> Plan:
     """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
 
     occupied: what of the kitchen's capacities is at other bakes. believed: what has been learned of
     the culture; warming: of vessels in places, with it (`Problem`). reached: as `timetable.plan`.
+    planner: who solves it.
     """
     culture = culture_for(formula, kitchen)
     wanted, each_g = _pieces(formula, pieces), _piece_g(formula, piece_g)
@@ -165,7 +169,7 @@ def plan_bake(
         believed=believed,
         warming=warming or {},
     )
-    return plan(problem, reached, lean=lean)
+    return planner.ask(plan, problem, reached=reached, lean=lean)
 
 
 def _pieces(formula: Formula, pieces: int | None) -> int:

@@ -33,7 +33,7 @@ def share_culture(
     """The page, as HTML, by what is believed of the culture; rights: of who gives it."""
     reached(0.1)
     traits = ensemble(present.learning.beliefs(culture.name).found)
-    found = given(culture, present.kitchen, traits, ROOMS_C)
+    found = present.jobs.planner.ask(given, culture, present.kitchen, traits, ROOMS_C)
     reached(0.9)
     rows = tuple(room for room in found.rooms if room.celsius in SHOWN_C)
     table = travelling.room_table(GivenCulture(culture, found.to_peak_h, found.rest, rows))

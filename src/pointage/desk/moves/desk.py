@@ -12,9 +12,10 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import NotThere, Wished
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.jobs import MOVES, Job
+from pointage.desk.moves.asked import MovesAsked, asked_now
 from pointage.desk.moves.causes import MoveCause
 from pointage.desk.moves.move import BakeMoved, Move, OfferedMoves
-from pointage.desk.moves.offer import MovesAsked, asked_now, offer
+from pointage.desk.moves.offer import offered
 from pointage.desk.moves.step import AnotherTime, held_step
 from pointage.desk.moves.under_way import wished_now
 from pointage.desk.now.bakes.bake import LET_GO
@@ -223,6 +224,6 @@ def _work(asked: MovesAsked) -> Callable[[Job], OfferedMoves]:
 
     def work(job: Job) -> OfferedMoves:
         with speaking(spoken), showing(how):
-            return offer(asked, job.reached)
+            return offered(asked, job.reached)
 
     return work

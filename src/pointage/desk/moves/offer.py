@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
 
-from pointage.desk.answers import Bake
-from pointage.desk.moves.causes import MoveCause, MoveCauseKind, can_move, causes
+from pointage.desk.moves.asked import LATER_BREAD, MovesAsked, MovesPosed, posed
+from pointage.desk.moves.causes import MoveCauseKind
 from pointage.desk.moves.move import (
     BakeMoved,
     LetGo,
@@ -20,29 +20,23 @@ from pointage.desk.moves.move import (
     OfferedMoves,
 )
 from pointage.desk.moves.step import (
-    AnotherTime,
     InTheWay,
     held_step,
     in_the_way,
     movable_step,
     pin_of,
 )
-from pointage.desk.moves.under_way import FEEDS, jar_now, problem_now, stage_of, under_way
-from pointage.desk.now.present import Present
-from pointage.desk.week.lean import lean_of
+from pointage.desk.moves.under_way import FEEDS
 from pointage.desk.wording import is_likely
 from pointage.errors import InputError
-from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.choice.memo import Memo
-from pointage.timetable.occupied import Occupied, occupied_by
+from pointage.timetable.occupied import occupied_by
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import Step, Thread
-from pointage.timetable.ways.lean import AS_USUAL
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, odds_on
 from pointage.timetable.week.question import (
-    EARLY,
     WantedStage,
     WantedWhen,
     WeekQuestion,
@@ -52,8 +46,6 @@ from pointage.timetable.week.replan import NOTICED, Replanned, UnderWay, replan
 
 FROM_THE_MIX_ON = ("mix", "divide", "bake 1")
 """What is said of a bake besides, whose levain is built anew."""
-LATER_BREAD = timedelta(hours=12)
-"""So much later bread is looked for, where the wanted time cannot be kept."""
 LATER_ANEW = timedelta(hours=36)
 """… where another levain must be built for it."""
 COLD_UNTIL = timedelta(hours=24)
@@ -69,60 +61,20 @@ CLEARLY = 0.05
 Reached = Callable[[float], None]
 
 
-@dataclass(frozen=True, eq=False)
-class MovesAsked:
-    """The bakes in hand of which something can still move. causes: what has moved, of all of them.
-
-    wanted: a time that was typed anew.
-    """
-
-    present: Present
-    bakes: tuple[Bake, ...]
-    now: datetime
-    causes: tuple[MoveCause, ...]
-    wanted: AnotherTime | None = None
-
-    @property
-    def first(self) -> MoveCause:
-        """What the offer is about."""
-        moving = (each for each in self.causes if each.kind is not MoveCauseKind.FOLD)
-        return next(moving, self.causes[0])
-
-
-def asked_now(
-    present: Present, now: datetime, wanted: AnotherTime | None = None
-) -> MovesAsked | None:
-    """The question that is to be asked now; None while nothing has moved.
-
-    Raises InputError, field "step", for a step that is not to be moved.
-    """
-    bakes = present.in_hand(now)
-    found = [
-        _wanted(each, wanted)
-        for each in bakes
-        if wanted is not None and each.key == wanted.bake and can_move(each)
-    ]
-    found += [cause for each in bakes for cause in causes(each, present.kitchen, now)]
-    return MovesAsked(present, tuple(bakes), now, tuple(found), wanted) if found else None
-
-
-def _wanted(bake: Bake, wanted: AnotherTime) -> MoveCause:
-    at = movable_step(bake, wanted.step).start if wanted.step else bake.plan.ready
-    return MoveCause(MoveCauseKind.WANTED, bake.key, wanted.step, wanted.at - at)
-
-
-def offer(asked: MovesAsked, reached: Reached = lambda share: None) -> OfferedMoves:
+def offered(asked: MovesAsked, reached: Reached = lambda share: None) -> OfferedMoves:
     """What is offered, worked out by the engine."""
     bakes = {each.key: each for each in asked.bakes}
     if all(cause.kind is MoveCauseKind.FOLD for cause in asked.causes):
         return OfferedMoves(asked.causes, bakes)
     try:
-        return _offer(asked, bakes, reached)
+        return asked.present.jobs.planner.ask(offer, posed(asked), reached=reached)
     except InputError as error:
         return OfferedMoves(asked.causes, bakes, unusable=error)
 
 
-def _offer(asked: MovesAsked, bakes: Mapping[str, Bake], reached: Reached) -> OfferedMoves:
+def offer(asked: MovesPosed, reached: Reached = lambda share: None) -> OfferedMoves:
+    """The same of what was posed. Raises InputError."""
+    bakes = {each.key: each for each in asked.bakes}
     turns = _Turns(asked)
     found = turns.replanned(turns.wishes())
     reached(0.4)
@@ -189,52 +141,14 @@ def _later(wish: WeekWish, by: timedelta = LATER_BREAD) -> WeekWish:
 class _Turns:
     """The same question asked in several ways."""
 
-    def __init__(self, asked: MovesAsked) -> None:
-        self._asked = asked
-        movable = [each for each in asked.bakes if can_move(each)]
-        self._now, self._memo = ceil_to_grid(asked.now), Memo()
-        kitchen = asked.present.kitchen
-        occupied: tuple[Occupied, ...] = tuple(
-            taken
-            for each in asked.bakes
-            if each not in movable
-            for taken in occupied_by(each.plan, kitchen)
-            if taken.end > asked.now
-        )
-        self._occupied = occupied
-        self._bakes = {each.key: each for each in movable}
-        self._held = {each.key: step for each in movable if (step := held_step(each))}
-        wanted = asked.wanted
-        self.pinned = wanted.bake if wanted is not None and wanted.step else ""
+    def __init__(self, asked: MovesPosed) -> None:
+        self._asked, self._memo = asked, Memo()
+        self._bakes = {each.key: each for each in asked.movable}
+        self._held = {each.key: step for each in asked.movable if (step := held_step(each))}
+        self.pinned = asked.pinned
         self.keys = list(self._bakes)
-        self._before = [
-            replace(under_way(each, asked.now), jar=jar_now(asked.present, each))
-            for each in movable
-        ]
-        self._wishes = {
-            each.key: self._wish(each, before, occupied)
-            for each, before in zip(movable, self._before, strict=True)
-        }
-
-    def _wish(self, bake: Bake, before: UnderWay, occupied: tuple[Occupied, ...]) -> WeekWish:
-        asked = self._asked
-        problem = problem_now(asked.present, bake, self._now, occupied, begun=before.begun)
-        wanted, ready = asked.wanted, bake.plan.ready
-        lean = AS_USUAL if bake.wished is None else lean_of(bake.wished.lean)
-        step = self._held.get(bake.key)
-        pin = None if step is None or step.start < self._now else pin_of(bake, step, step.start)
-        problem = replace(problem, ready=ready)
-        wish = WeekWish(problem, stage=stage_of(bake.plan), lean=lean, pin=pin)
-        if wanted is None or wanted.bake != bake.key:
-            return wish
-        if not wanted.step:
-            return replace(wish, problem=replace(problem, ready=wanted.at))
-        step = movable_step(bake, wanted.step)
-        by, none = wanted.at - step.start, timedelta()
-        since = max(problem.now, ready + min(by, none) - EARLY)
-        problem = replace(problem, ready=ready + max(by, none) + LATER_BREAD)
-        pin = pin_of(bake, step, wanted.at)
-        return replace(wish, problem=problem, when=WantedWhen.BETWEEN, since=since, pin=pin)
+        self._before = list(asked.before)
+        self._wishes = dict(zip(self.keys, asked.wishes, strict=True))
 
     @property
     def pin(self) -> Pin | None:
@@ -264,7 +178,7 @@ class _Turns:
             if other != key
             for each in occupied_by(bake.plan, kitchen)
         )
-        return in_the_way(kitchen, self._bakes[key], step, at, (*self._occupied, *others))
+        return in_the_way(kitchen, self._bakes[key], step, at, (*self._asked.occupied, *others))
 
     def let_go(self, found: Replanned) -> bool:
         """Hold no step any longer that would be far from its time; whether one was held so."""
@@ -297,7 +211,7 @@ class _Turns:
         start = None if lost else begins(pin, thread, builds, process)
         if start is not None and abs(start - pin.at) < NOTICED:
             return replace(pin, at=start), None
-        if pin.at < self._now:  # it is overdue, and that is said
+        if pin.at < self._asked.now:  # it is overdue, and that is said
             return None, None
         return None, LetGo(step, self._in_the_way(key, step, pin.at))
 
@@ -321,7 +235,7 @@ class _Turns:
         only: Callable[[WeekWay], bool] | None = None,
         anew: Collection[int] = (),
     ) -> Replanned:
-        question = WeekQuestion(self._asked.present.kitchen, self._now, tuple(wishes))
+        question = WeekQuestion(self._asked.kitchen, self._asked.now, tuple(wishes))
         number = self.keys.index(first) if first else -1
         allowed = None if only is None else lambda wish, way: wish != number or only(way)
         return replan(question, self._before, allowed=allowed, anew=anew, memo=self._memo)

@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from pointage.desk.now.cultures.followed import FollowedCultures
     from pointage.desk.now.cultures.young import Elsewhere
     from pointage.desk.now.learned.learning import Learning
+    from pointage.desk.planner.planner import Planner
     from pointage.heat.own_oven import OwnOven
     from pointage.kitchen.friction import Friction
     from pointage.kitchen.needs import CultureNeed
@@ -92,6 +93,11 @@ class Present:
         from pointage.desk.now.learned.learning import Learning
 
         return Learning(self.replayed, self.jobs, self.kitchen_through)
+
+    @property
+    def planner(self) -> Planner:
+        """Who solves what is planned in it."""
+        return self.jobs.planner
 
     def believed(self, culture: str) -> Posterior | None:
         """What is believed of a culture, however long that takes; None where nothing was seen."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
+from pointage.desk.planner.planner import HERE, Planner
 from pointage.kitchen.friction import Friction, before_any_dough
 from pointage.kitchen.kitchen import Kitchen
 
@@ -30,6 +31,10 @@ class PlainKitchen(Protocol):
     @property
     def flours(self) -> Flours:
         """The figures of the flours in use."""
+
+    @property
+    def planner(self) -> Planner:
+        """Who solves what is planned in it."""
 
     def friction(self, minutes: float, dough_kg: float) -> Friction:
         """What mixing such a dough warms it by."""
@@ -57,6 +62,10 @@ class Unrecorded:
     @property
     def flours(self) -> Flours:
         return self.file.flours
+
+    @property
+    def planner(self) -> Planner:
+        return HERE
 
     def friction(self, minutes: float, dough_kg: float) -> Friction:
         return before_any_dough(self.file.gained_k(minutes, dough_kg))

@@ -35,8 +35,11 @@ class ShareDesk:
         formula, kitchen = present.formula(slug), present.kitchen
         shared_problem(formula, kitchen, now)
         stamp = (present.records[slug].text, present.record)
+        ask = self._jobs.planner.ask
         return self._made(
-            (SHARED, slug), stamp, lambda job: share_formula(formula, kitchen, now, job.reached)
+            (SHARED, slug),
+            stamp,
+            lambda job: ask(share_formula, formula, kitchen, now, reached=job.reached),
         )
 
     def culture(self, name: str, whose: Mapping[str, str]) -> JobAnswer[str]:
@@ -57,7 +60,9 @@ class ShareDesk:
         """The page for a class that raises its own. whose: as of a culture. Raises InputError."""
         rights = _rights(whose)
         return self._made(
-            (RAISING_PAGE, ""), rights, lambda job: share_raising(rights, job.reached)
+            (RAISING_PAGE, ""),
+            rights,
+            lambda job: self._jobs.planner.ask(share_raising, rights, reached=job.reached),
         )
 
     def _made(

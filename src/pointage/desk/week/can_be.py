@@ -90,7 +90,7 @@ def _can(
     problem.check_oven()
     problem.check_pieces()
     wish = WeekWish(problem, WantedWhen.EARLIEST, now)
-    answer = answer_alone(WeekQuestion(kitchen, now, (wish,)))
+    answer = present.jobs.planner.ask(answer_alone, WeekQuestion(kitchen, now, (wish,)))
     lacking = _lacking(present, formula, problem, now)
     plan = answer.plan
     if plan is None or answer.ready is None or answer.ready > problem.ready:

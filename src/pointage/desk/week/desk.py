@@ -109,6 +109,7 @@ class WeekDesk:
                 return week_of(
                     present.kitchen, ways, now, perf_counter(), job.reached,
                     so_far=so_far, upkeep=upkeep_of(present, ways, now), memo=self._memo,
+                    planner=self._in.jobs.planner,
                 )  # fmt: skip
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)

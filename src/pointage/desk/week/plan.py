@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from pointage.desk.at_hand import at_hand_at
 from pointage.desk.bakes.plan import iso, step_json
 from pointage.desk.now.present import Present
+from pointage.desk.planner.planner import HERE, Planner
 from pointage.desk.week.file import ReadBeside, WishRow, read_wishes
 from pointage.desk.week.lean import words_of
 from pointage.desk.week.upkeep import NO_UPKEEP, WeekUpkeep, as_step, week_upkeep
@@ -143,12 +144,13 @@ def week_of(
     so_far: SoFar = lambda ready: None,
     upkeep: WeekUpkeep = NO_UPKEEP,
     memo: Memo | None = None,
+    planner: Planner = HERE,
 ) -> PlannedWeek:
     """The week of wishes that were read; began: by the program's own clock, for its seconds.
 
     It is planned from the next quarter of an hour on, before which nothing would begin: so what was
     worked out since the last serves again. upkeep: what the cultures need beside them. memo: what
-    was worked out.
+    was worked out. planner: who solves it.
     """
     quarter = ceil_to_grid(now)
     numbers = tuple(i for i, row in enumerate(rows) if row.wish is not None)
@@ -160,7 +162,9 @@ def week_of(
     needs = (upkeep.cultures, upkeep.tasks, upkeep.occupied)
     question = WeekQuestion(kitchen, quarter, wishes, *needs)
     is_asked = bool(wishes) or not rows
-    answer = plan_week(question, reached, so_far=so_far, memo=memo) if is_asked else None
+    answer = None
+    if is_asked:
+        answer = planner.ask(plan_week, question, reached=reached, so_far=so_far, memo=memo)
     return PlannedWeek(kitchen, tuple(rows), numbers, answer, perf_counter() - began)
 
 

@@ -2,7 +2,8 @@
 
 The answer is the same without: what the other process cannot do is done here. It begins as a copy
 of this one, which costs hundredths of a second; only of a process without other threads can that
-be had, and only on Linux is it sure. So a command plans in two processes, the pages in one.
+be had, and only on Linux is it sure. So it is for commands, and for the process that plans beside
+the pages, which has none.
 """
 
 from __future__ import annotations

@@ -104,8 +104,11 @@ class Learning:
             return JobAnswer(bake, True)
 
         def work(believed: Posterior | None, job: Job) -> Bake:
+            def reached(share: float) -> None:
+                job.reached((1 + share) / 2)
+
             def anew() -> Posterior:
-                return taught(bake, believed, lambda share: job.reached((1 + share) / 2))
+                return self.jobs.planner.ask(taught, bake, believed, reached=reached)
 
             try:
                 return watched(bake, self._kept("taught", (bake, believed), anew))
@@ -156,9 +159,12 @@ class Learning:
 
         def work(job: Job) -> Scores:
             evidence = evidence_of(seen, self.through)
-            return self._kept(
-                "scores", evidence, lambda: scores(evidence.watched(), SEED, reached=job.reached)
-            )
+
+            def anew() -> Scores:
+                watched = evidence.watched()
+                return self.jobs.planner.ask(scores, watched, SEED, reached=job.reached)
+
+            return self._kept("scores", evidence, anew)
 
         return self.jobs.ask(("forecast accuracy", culture), stamp, work)
 
@@ -179,7 +185,7 @@ class Learning:
                 found = []
                 for number, (window, near) in enumerate(every):
                     job.reached(number / len(every))
-                    found.append(vigour_in(window, near.watched(), SEED))
+                    found.append(self.jobs.planner.ask(vigour_in, window, near.watched(), SEED))
                 return tuple(each for each in found if each is not None)
 
             return self._kept("vigour", every, anew)
@@ -193,7 +199,9 @@ class Learning:
 
         def work(job: Job) -> OwnOven | None:
             found = measured(self.picture, said)
-            return self._kept("oven", found, lambda: own_oven(found)) if found else None
+            if not found:
+                return None
+            return self._kept("oven", found, lambda: self.jobs.planner.ask(own_oven, found))
 
         return self.jobs.ask(("heat", oven), said, work)
 
@@ -232,7 +240,9 @@ class Learning:
 
         def anew() -> Posterior | None:
             watched = evidence.watched()
-            return learn(None, watched, SEED, reached) if watched else None
+            if not watched:
+                return None
+            return self.jobs.planner.ask(learn, None, watched, SEED, reached=reached)
 
         return self._kept("beliefs", evidence, anew)
 

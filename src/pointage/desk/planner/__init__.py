@@ -1,0 +1,1 @@
+"""Who solves what is asked in plain frozen data: this process, or one of its own beside it."""
