@@ -8,8 +8,8 @@ literal an alternative: at every instant at which a use begins, those that cover
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from itertools import islice
 from math import inf
 
@@ -21,15 +21,18 @@ from pointage.timetable.choice.alternatives import (
     Packing,
     cost,
 )
+from pointage.timetable.choice.relaxed import Relaxation
 from pointage.timetable.choice.sat import EXACT
 from pointage.timetable.choice.solver import solved
 
-MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
-"""Of one wish, and of all together, that the solver is given; what is left out is in the bound."""
+FEW, MOST_OF_ALL = 40, 2000
+"""Ways of each wish that are chosen between first, and of all together later on."""
 MOST_WORK = 1.0
 """Of the solver, in its own deterministic seconds: the same on every machine."""
 HAIR = 1e-6
-CLOSE = 0.01
+MET = 2 / EXACT
+"""A bound no further below a penalty is the same: the solver counts in whole numbers."""
+CLOSE = 0.02
 """Of the penalty: a bound that is no further below it is close enough (ours)."""
 MEND_ROUNDS, MOST_IN_THE_WAY, MEND_WAYS, MEND_WORK = 3, 4, 300, 0.3
 """How often what was lost is tried again, beside so many others, by so many ways of each, with so
@@ -59,44 +62,43 @@ def one_after_another(problem: Packing, order: Sequence[int] | None = None) -> P
 
 
 def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
+    """The choice that costs least, as far as it is found within so much work, with its bounds."""
+    return proved(chosen(problem, work=work), work=work)
+
+
+@dataclass(frozen=True, eq=False)
+class Chosen:
+    """A choice, and what its proof begins with.
+
+    usable: the numbers of the alternatives of each wish that may be in a choice; packed: with the
+    bound as it is against those; best: whether it is known to be the best of what was weighed.
+    relaxation: None where it was not needed.
+    """
+
+    problem: Packing
+    usable: Sequence[Sequence[int]]
+    packed: Packed
+    best: bool
+    relaxation: Relaxation | None = None
+
+
+def chosen(
+    problem: Packing, *, work: float = MOST_WORK, so_far: Callable[[Packed], None] | None = None
+) -> Chosen:
     """The choice that costs least, as far as it is found within so much work.
 
-    What is lost by taking one after another is tried again beside the few that stand in its way.
-    What one wish alone could not do is left out; then what is dearer than the whole gap between a
-    choice in hand and the sum of the cheapest can be in no better choice. Giving every wish up is
-    always a choice; where some are, the others are chosen between once more, for a bound of theirs.
+    The few ways of each wish that are nearest to a choice in parts are chosen between first. What
+    is lost then is tried again beside the few that stand in its way. What one wish alone could not
+    do is left out; what is dearer than the gap between the choice in hand and the bound can be in
+    no better one. Giving every wish up is always a choice. so_far: hears of a choice as soon as one
+    is in hand.
     """
     usable = [_usable(problem, wish) for wish in problem.wishes]
     in_hand = min(
         (one_after_another(problem, order) for order in _orders(problem, usable)),
         key=lambda each: each.penalty,
     )
-    in_hand = _mended(problem, usable, in_hand, work)
-    found, best = _cheapest(problem, usable, in_hand, work)
-    return _chosen_again(problem, usable, found, work, best=best)
-
-
-def _chosen_again(
-    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float, *, best: bool
-) -> Packed:
-    """The same where all is kept; else those kept are chosen between alone, for their bound.
-
-    best: whether it is known to be the best of what was weighed.
-    """
-    kept = [i for i, k in enumerate(found.chosen) if k is not None]
-    if len(kept) == len(found.chosen) or not kept:
-        return replace(found, least_kept=found.bound if kept else 0.0)
-    rest = replace(problem, wishes=tuple(problem.wishes[i] for i in kept))
-    numbers = tuple(found.chosen[i] for i in kept)
-    in_hand = Packed(numbers, cost(rest, numbers), -inf, False)
-    usable = [usable[i] for i in kept]
-    again, best = _cheapest(rest, usable, in_hand, work, best=best)
-    again = _chosen_again(rest, usable, again, work, best=best)
-    every = dict(zip(kept, again.chosen, strict=True))
-    chosen = tuple(every.get(i) for i in range(len(problem.wishes)))
-    penalty = cost(problem, chosen)
-    optimal = penalty - found.bound <= 2 / EXACT
-    return Packed(chosen, penalty, found.bound, optimal, again.least_kept)
+    return _cheapest(problem, usable, in_hand, work, so_far=so_far)
 
 
 def _cheapest(
@@ -105,40 +107,137 @@ def _cheapest(
     in_hand: Packed,
     work: float,
     *,
-    best: bool = False,
-) -> tuple[Packed, bool]:
-    """The cheapest choice, from the one in hand on; it may weigh only the cheaper ways of each.
-
-    And whether it is the best of those. best: it is known to be in hand, and wants but its bound.
-    """
-    near, least, parts, floors = _near(problem, usable, in_hand.penalty)
-    dearer = [each.left_out for each in problem.wishes]
-    unseen = [each - floor for each, floor in zip(dearer, floors, strict=True)]
-    if in_hand.penalty - least <= HAIR:
-        bound = min(in_hand.penalty, least + min(unseen, default=inf))
-        return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR), True
-    left_out = min(unseen, default=inf)
-    most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
-    for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
-        if len(near[i]) > most:
-            dearer[i] = min(dearer[i], own[near[i][most]])
-            left_out = min(left_out, dearer[i] - floor)
-            near[i] = near[i][:most]
-    # What is in hand stays a choice, or its price could not be met.
-    for within, k in zip(near, in_hand.chosen, strict=True):
-        if k is not None and k not in within:
-            within.append(k)
+    so_far: Callable[[Packed], None] | None = None,
+) -> Chosen:
+    """The cheapest choice, from the one in hand on."""
+    near, least, _, _ = _near(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=least)
+    if _is_met(found):
+        return Chosen(problem, near, found, best=True)
+    relaxation = Relaxation(problem, near)
+    relaxed = relaxation.solved(work, [wish.given_up for wish in problem.wishes])
+    least = max(least, relaxed.bound)
+    nearest = [sorted(own, key=own.__getitem__) for own in relaxed.over]
+    found = replace(in_hand, bound=least)
+
+    def may_be() -> list[list[int]]:
+        """The nearest first, what may be in a cheaper choice."""
+        gap = found.penalty - least + HAIR
+        every = zip(nearest, relaxed.over, strict=True)
+        return [[k for k in those if own[k] <= gap] for those, own in every]
+
+    def weighed(most: int, work: float) -> tuple[Packed, bool]:
+        """The cheapest of so many of each; whether it is known to be."""
+        every = may_be()
+        some = [those[:most] for those in every]
+        # What is in hand stays a choice, or its price could not be met.
+        for within, k in zip(some, found.chosen, strict=True):
+            if k is not None and k not in within:
+                within.append(k)
+        all_of_them = all(len(those) <= most for those in every)
+        it = solved(problem, some, found, work)
+        better = replace(min(found, it, key=lambda each: each.penalty), bound=least)
+        done = better.penalty - it.bound <= MET
+        if all_of_them:
+            better = replace(better, bound=max(least, min(it.bound, better.penalty)))
+        return better, done
+
+    best = _is_met(found)
     if not best:
-        it = solved(problem, near, in_hand, work)
-        found = replace(min(in_hand, it, key=lambda each: each.penalty), bound=it.bound)
-        best = found.penalty - found.bound <= 2 / EXACT
-    bound = min(found.bound, least + left_out)
-    if None not in found.chosen and bound < found.penalty - CLOSE * abs(found.penalty):
-        besides = solved(problem, near, found, work, unseen=dearer)
+        found, _ = weighed(FEW, work)
+        best = _is_met(found)
+    if so_far is not None:
+        so_far(found)
+    if not best and None in found.chosen:
+        found = _mended(problem, may_be(), found, work)
+        best = _is_met(found := replace(found, bound=least))
+    if not best:
+        found, best = weighed(max(FEW, MOST_OF_ALL // len(problem.wishes)), work)
+    again = Chosen(problem, near, found, best, relaxation)
+    return again if best else _rest_again(again, work)
+
+
+def _rest_again(known: Chosen, work: float) -> Chosen:
+    """Those that are kept chosen between alone, where some are lost."""
+    problem, found = known.problem, known.packed
+    kept = [i for i, k in enumerate(found.chosen) if k is not None]
+    if len(kept) == len(found.chosen) or not kept:
+        return known
+    rest, in_hand = _of_these(problem, found, kept)
+    again = _cheapest(rest, [known.usable[i] for i in kept], in_hand, work)
+    numbers = _back(again.packed.chosen, kept, len(found.chosen))
+    packed = replace(found, chosen=numbers, penalty=cost(problem, numbers))
+    return replace(known, packed=packed)
+
+
+def _of_these(problem: Packing, found: Packed, kept: Sequence[int]) -> tuple[Packing, Packed]:
+    """Some of the wishes alone, and what is chosen of them."""
+    rest = replace(problem, wishes=tuple(problem.wishes[i] for i in kept))
+    numbers = tuple(found.chosen[i] for i in kept)
+    return rest, Packed(numbers, cost(rest, numbers), -inf, False)
+
+
+def _back(numbers: Sequence[int | None], kept: Sequence[int], of: int) -> tuple[int | None, ...]:
+    every = dict(zip(kept, numbers, strict=True))
+    return tuple(every.get(i) for i in range(of))
+
+
+def proved(known: Chosen, *, work: float = MOST_WORK) -> Packed:
+    """The same choice with what none undercuts, be it among those that were weighed or not.
+
+    Where some are given up, the others are looked at once more, for a bound of theirs. It changes
+    nothing of what is chosen.
+    """
+    problem, found = known.problem, known.packed
+    kept = [i for i, k in enumerate(found.chosen) if k is not None]
+    all_kept = len(kept) == len(found.chosen)
+    bound = min(_bound(known, work, closely=all_kept), found.penalty)
+    least_kept = bound
+    if not kept:
+        least_kept = 0.0
+    elif not all_kept:
+        rest, in_hand = _of_these(problem, found, kept)
+        usable = [known.usable[i] for i in kept]
+        least_kept = min(_least(rest, usable, in_hand, work, best=known.best), in_hand.penalty)
+    return replace(
+        found, bound=bound, optimal=found.penalty - bound <= MET, least_kept=least_kept
+    )
+
+
+def _least(
+    problem: Packing, usable: Sequence[Sequence[int]], in_hand: Packed, work: float, *, best: bool
+) -> float:
+    """What no choice between some wishes undercuts, with the one in hand."""
+    near, least, _, _ = _near(problem, usable, in_hand.penalty)
+    found = replace(in_hand, bound=in_hand.penalty if best else least)
+    return _bound(Chosen(problem, near, found, best, Relaxation(problem, near)), work, closely=True)
+
+
+def _bound(known: Chosen, work: float, *, closely: bool) -> float:
+    """What no choice undercuts. closely: with some work, where it is far from what is chosen."""
+    problem, found = known.problem, known.packed
+    others = [min(each.given_up, each.left_out) for each in problem.wishes]
+    if all(each.left_out >= each.given_up for each in problem.wishes):
+        return found.bound  # nothing that was left out is of use
+    relaxation = known.relaxation or Relaxation(problem, known.usable)
+    relaxed = relaxation.solved(work, others)
+    unseen = min(
+        own
+        for own, each in zip(relaxed.given_up, problem.wishes, strict=True)
+        if each.left_out < each.given_up
+    )
+    bound = max(relaxed.bound, min(found.bound, relaxed.bound + unseen))
+    if closely and bound < found.penalty - CLOSE * abs(found.penalty):
+        gap = found.penalty - bound + HAIR
+        near = [[k for k in own if own[k] <= gap] for own in relaxed.over]
+        besides = solved(problem, near, found, work, unseen=others)
         bound = max(bound, besides.bound)
-    bound = min(bound, found.penalty)  # the solver rounds
-    return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT), best
+    return bound
+
+
+def _is_met(found: Packed) -> bool:
+    """Whether nothing can be better."""
+    return found.penalty - found.bound <= MET
 
 
 def _mended(
@@ -170,7 +269,7 @@ def _mended(
         weighed = tuple(map(frozenset, near))
         if near[number] and weighed not in exhausted:
             mended = solved(problem, near, found, MEND_WORK * work)
-            if mended.penalty - mended.bound <= 2 / EXACT:
+            if _is_met(mended):
                 exhausted.add(weighed)  # the best of these is in hand
         else:
             mended = found
