@@ -59,12 +59,13 @@ class Alternative:
 class Options:
     """The alternatives of one wish, and what it costs to give it up.
 
-    left_out: what any that are not among them would cost at the least.
+    left_out: what stands for those that are not among them, in parts: each of those costs as much
+    as one of every part together at the least, and uses all that they do.
     """
 
     alternatives: tuple[Alternative, ...]
     given_up: float
-    left_out: float = inf
+    left_out: tuple[tuple[Alternative, ...], ...] = ()
 
 
 @dataclass(frozen=True)

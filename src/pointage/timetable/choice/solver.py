@@ -11,6 +11,10 @@ from pointage.timetable.choice.columns import needing, used_in_turn
 from pointage.timetable.choice.sat import Literals
 
 
+Parts = Sequence[Sequence[Sequence[int]]]
+"""Of each wish alternatives, by number, of which one of every part is chosen, or none at all."""
+
+
 def solved(
     problem: Packing,
     near: Sequence[Sequence[int]],
@@ -18,40 +22,9 @@ def solved(
     work: float,
     *,
     all_kept: bool = False,
-    unseen: Sequence[float] | None = None,
 ) -> Packed:
-    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be.
-
-    unseen: what a way of each wish that is not near costs at the least. As if it used nothing, it
-    may be chosen too: only the bound is then of use.
-    """
-    model = Literals()
-    literals: list[dict[int, int]] = []
-    tasks: dict[str, int] = {}
-    dearer = [inf] * len(near) if unseen is None else unseen
-    for wish, kept, before, other in zip(problem.wishes, near, in_hand.chosen, dearer, strict=True):
-        own = {k: model.literal(wish.alternatives[k].penalty, hint=before == k) for k in kept}
-        none = model.literal(min(wish.given_up, other), hint=before is None)
-        model.exactly_one(own.values() if all_kept else [none, *own.values()])
-        literals.append(own)
-        with_task: dict[str, list[int]] = defaultdict(list)
-        for k, literal in own.items():
-            for task, price in wish.alternatives[k].tasks:
-                if task not in tasks:
-                    tasks[task] = model.literal(price)
-                with_task[task].append(literal)
-        for task, those in with_task.items():
-            model.at_most_one([model.negated(tasks[task]), *those])
-    for i, numbers, leaving in needing(problem, near):
-        model.one_needs([literals[i][k] for k in numbers], [literals[j][k] for j, k in leaving])
-    for uses in used_in_turn(problem, near):
-        held_by = uses.held_by(literals, tasks)
-        for row, room in uses.too_much():
-            held = dict(zip(held_by[row].tolist(), uses.amount[row].tolist(), strict=True))
-            if room == 1 and all(amount == 1 for amount in held.values()):
-                model.at_most_one(held)
-            else:
-                model.at_most(held.items(), room)
+    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
+    model, literals = _model(problem, near, in_hand, all_kept=all_kept)
     found = model.solved(work, priced=not all_kept)
     if found is None:
         return in_hand
@@ -61,3 +34,60 @@ def solved(
     penalty = cost(problem, numbers)
     # The solver counts in whole numbers: its bound may lie above what it bounds by some.
     return Packed(numbers, penalty, min(found.bound, penalty), False)
+
+
+def undercut(
+    problem: Packing, near: Sequence[Sequence[int]], in_hand: Packed, work: float, parts: Parts
+) -> float:
+    """What no choice costs less than, be it of the near ones or of those in parts."""
+    model, _ = _model(problem, near, in_hand, parts)
+    found = model.solved(work)
+    return -inf if found is None else found.bound
+
+
+def _model(
+    problem: Packing,
+    near: Sequence[Sequence[int]],
+    in_hand: Packed,
+    parts: Parts = (),
+    *,
+    all_kept: bool = False,
+) -> tuple[Literals, list[dict[int, int]]]:
+    model = Literals()
+    literals: list[dict[int, int]] = []
+    tasks: dict[str, int] = {}
+    for i, (wish, kept, before) in enumerate(
+        zip(problem.wishes, near, in_hand.chosen, strict=True)
+    ):
+        whole = {k: model.literal(wish.alternatives[k].penalty, hint=before == k) for k in kept}
+        one_of = [*whole.values()]
+        if not all_kept:
+            one_of.append(model.literal(wish.given_up, hint=before is None))
+        own = dict(whole)
+        for part in parts[i] if parts else ():
+            some = {k: model.literal(wish.alternatives[k].penalty, hint=False) for k in part}
+            model.exactly_one([*one_of, *some.values()])
+            own |= some
+        if len(own) == len(whole):
+            model.exactly_one(one_of)
+        literals.append(own)
+        with_task: dict[str, list[int]] = defaultdict(list)
+        for k, literal in own.items():
+            for task, price in wish.alternatives[k].tasks:
+                if task not in tasks:
+                    tasks[task] = model.literal(price)
+                with_task[task].append(literal)
+        for task, those in with_task.items():
+            model.at_most_one([model.negated(tasks[task]), *those])
+    every = [list(own) for own in literals]
+    for i, numbers, leaving in needing(problem, every):
+        model.one_needs([literals[i][k] for k in numbers], [literals[j][k] for j, k in leaving])
+    for uses in used_in_turn(problem, every):
+        held_by = uses.held_by(literals, tasks)
+        for row, room in uses.too_much():
+            held = dict(zip(held_by[row].tolist(), uses.amount[row].tolist(), strict=True))
+            if room == 1 and all(amount == 1 for amount in held.values()):
+                model.at_most_one(held)
+            else:
+                model.at_most(held.items(), room)
+    return model, literals

@@ -29,7 +29,6 @@ from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
 from pointage.timetable.ways.lean import AS_USUAL, Leaning
 from pointage.timetable.ways.levains import (
-    EACH_FEED,
     FEED_GRID,
     STICKS,
     WAKING_SHARES,
@@ -40,7 +39,7 @@ from pointage.timetable.ways.pinned import FEEDS, begins, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
-from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.fit import LeftOut, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
 from pointage.timetable.week.steady import UNSTEADY, wider
 from pointage.timetable.week.trial import tried
@@ -63,15 +62,15 @@ Levains = Mapping[datetime, RipeInHand]
 class WishWays:
     """A wish with all it can be done by. wish: its culture as it will be found.
 
-    left_out: the least penalty of the ways that are not weighed (as of `worth_trying`). batch:
-    which of its culture's batches it is in; those of one take from one jar.
+    left_out: the ways that are not weighed (as of `worth_trying`). batch: which of its culture's
+    batches it is in; those of one take from one jar.
     """
 
     wish: WeekWish
     calendar: Calendar
     levains: Levains
     ways: tuple[WeekWay, ...]
-    left_out: float
+    left_out: LeftOut
     batch: str
 
     def later(self) -> tuple[WeekWay, ...]:
@@ -229,7 +228,7 @@ class _Search:
                     searched[key] = calendar, memo.get(from_jar, search), from_jar
                 calendar, levains, from_jar = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in self._ovens)
-                weigh = partial(_worth_trying, wish, levains, calendar, len(batch), hot=hot)
+                weigh = partial(_worth_trying, wish, levains, calendar, hot=hot)
                 ways, left_out = memo.get(digests.of(from_jar, wish, hot), weigh)
                 done.append(WishWays(wish, calendar, levains, ways, left_out, jar))
                 yield number, done[-1]
@@ -251,12 +250,12 @@ def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
 
 
 def _worth_trying(
-    wish: WeekWish, levains: Levains, calendar: Calendar, sharers: int, *, hot: bool
-) -> tuple[tuple[WeekWay, ...], float]:
-    """The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
-    shared = (EACH_FEED + wish.lean.each_chore) * (1 - 1 / sharers)
-    every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
-    ways, left_out = worth_trying(every, shared=shared)
+    wish: WeekWish, levains: Levains, calendar: Calendar, *, hot: bool
+) -> tuple[tuple[WeekWay, ...], LeftOut]:
+    """The ways of a wish that are weighed, the cheapest first, and the others."""
+    ways, left_out = worth_trying(
+        leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
+    )
     return tuple(ways), left_out
 
 

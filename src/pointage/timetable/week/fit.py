@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from math import inf
@@ -129,14 +129,56 @@ def ways_of_wish(
     return ManyWays(ways, endings, dough, ending, penalty, odds).weighed()
 
 
-def worth_trying(
-    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS, shared: float = 0.0
-) -> tuple[list[WeekWay], float]:
-    """The cheapest ways and the cheapest for each time; the least penalty of those left out.
+Priced = tuple[float, WeekWay]
+"""A price, and one of the ways it is of, which are like it in some respect."""
 
-    So that the choice has few enough to weigh, and something at every time. shared: what a waking
-    feed saves at the most if others share it; of those left out, one with fewer feeds than
-    MOST_FEEDS counts so much more as it has less to save.
+
+@dataclass(frozen=True, eq=False)
+class LeftOut:
+    """Ways that are not weighed: none costs less than the prices together of those it is like.
+
+    built: up to the last fold; divided: from there until it is shaped; ended: from there on.
+    unknown: they may be any, at no price.
+    """
+
+    built: tuple[Priced, ...] = ()
+    divided: tuple[Priced, ...] = ()
+    ended: tuple[Priced, ...] = ()
+    unknown: bool = False
+
+    @staticmethod
+    def of(ways: ManyWays, numbers: Sequence[int]) -> LeftOut:
+        """Those of some ways, by number."""
+        mine = np.array(numbers, dtype=np.intp)
+        built = _labels((id(way.levain), way.mix, way.soaks) for way in ways.doughs)
+        divided = _labels((way.divide, way.shaped) for way in ways.doughs)
+        dough, prices = ways.dough[mine], ways.penalty[mine]
+        sorts = ways.ending[mine], divided[dough], built[dough]
+        found = []
+        for sort in sorts:
+            least = np.full(sort.max(initial=-1) + 1, inf)
+            np.minimum.at(least, sort, prices)
+            if sort is not sorts[-1]:  # what is common to all is in the last
+                least -= prices.min(initial=inf)
+            prices = prices - least[sort]
+            _, first = np.unique(sort, return_index=True)
+            found.append(tuple((float(least[sort[n]]), ways.one(int(mine[n]))) for n in first))
+        ended, divisions, builds = found
+        return LeftOut(builds, divisions, ended)
+
+
+def _labels(them: Iterable[object]) -> Numbers:
+    """A number for each, the same for those that are the same."""
+    known: dict[object, int] = {}
+    return np.array([known.setdefault(each, len(known)) for each in them], dtype=np.intp)
+
+
+def worth_trying(
+    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS
+) -> tuple[list[WeekWay], LeftOut]:
+    """The cheapest ways and the cheapest for each time; and those left out.
+
+    So that the choice has few enough to weigh, and something at every time.
     """
     ways = ways if isinstance(ways, ManyWays) else ManyWays.of(ways)
     times = [each.tolist() for each in ways.times(MIXED_ABOUT)]
@@ -144,12 +186,11 @@ def worth_trying(
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
     taken = dict.fromkeys(groups, 0)
     found: list[WeekWay] = []
-    left_out = inf
-    penalties = (ways.penalty + shared * ways.unshared()).tolist()
+    left_out: list[int] = []
     free: dict[int, Spans | None] = {}
     for number, (ready, built) in enumerate(zip(*times, strict=True)):
         if len(found) >= CHEAPEST and taken[ready] >= each_time and taken[built] >= each_time:
-            left_out = min(left_out, penalties[number])
+            left_out.append(number)
             continue
         way, dough = ways.one(number), int(ways.dough[number])
         if dough not in free:
@@ -158,7 +199,7 @@ def worth_trying(
             taken[ready] += 1
             taken[built] += 1
             found.append(way)
-    return found, left_out
+    return found, LeftOut.of(ways, left_out)
 
 
 def _times(wish: WeekWish) -> Iterator[tuple[datetime, float]]:

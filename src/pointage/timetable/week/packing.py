@@ -23,7 +23,7 @@ from pointage.timetable.choice.alternatives import (
 )
 from pointage.timetable.choice.relaxed import Relaxation
 from pointage.timetable.choice.sat import EXACT
-from pointage.timetable.choice.solver import solved
+from pointage.timetable.choice.solver import solved, undercut
 
 FEW, MOST_OF_ALL = 40, 2000
 """Ways of each wish that are chosen between first, and of all together later on."""
@@ -115,7 +115,7 @@ def _cheapest(
     if _is_met(found):
         return Chosen(problem, near, found, best=True)
     relaxation = Relaxation(problem, near)
-    relaxed = relaxation.solved(work, [wish.given_up for wish in problem.wishes])
+    relaxed = relaxation.solved(work)
     least = max(least, relaxed.bound)
     nearest = [sorted(own, key=own.__getitem__) for own in relaxed.over]
     found = replace(in_hand, bound=least)
@@ -215,23 +215,38 @@ def _least(
 
 def _bound(known: Chosen, work: float, *, closely: bool) -> float:
     """What no choice undercuts. closely: with some work, where it is far from what is chosen."""
-    problem, found = known.problem, known.packed
-    others = [min(each.given_up, each.left_out) for each in problem.wishes]
-    if all(each.left_out >= each.given_up for each in problem.wishes):
-        return found.bound  # nothing that was left out is of use
-    relaxation = known.relaxation or Relaxation(problem, known.usable)
-    relaxed = relaxation.solved(work, others)
+    found, parts = known.packed, []
+    wishes = []
+    for wish in known.problem.wishes:
+        every = list(wish.alternatives)
+        own = []
+        for part in wish.left_out:
+            own.append(range(len(every), len(every) + len(part)))
+            every += part
+        whole = replace(wish, alternatives=tuple(every))
+        usable = set(_usable(known.problem, whole, dear=True))
+        own = [[k for k in part if k in usable] for part in own]
+        parts.append(own if all(own) else [])
+        wishes.append(whole)
+    if not any(parts):
+        return found.bound
+    every = replace(known.problem, wishes=tuple(wishes))
+    relaxed = Relaxation(every, known.usable, parts).solved(work)
     unseen = min(
-        own
-        for own, each in zip(relaxed.given_up, problem.wishes, strict=True)
-        if each.left_out < each.given_up
+        min(own[k] for k in part[0])
+        for own, part in zip(relaxed.parted, parts, strict=True)
+        if part
     )
     bound = max(relaxed.bound, min(found.bound, relaxed.bound + unseen))
     if closely and bound < found.penalty - CLOSE * abs(found.penalty):
         gap = found.penalty - bound + HAIR
         near = [[k for k in own if own[k] <= gap] for own in relaxed.over]
-        besides = solved(problem, near, found, work, unseen=others)
-        bound = max(bound, besides.bound)
+        parts = [
+            [[k for k in part if own[k] <= gap] for part in those]
+            for own, those in zip(relaxed.parted, parts, strict=True)
+        ]
+        parts = [those if all(those) else [] for those in parts]
+        bound = max(bound, min(found.penalty, undercut(every, near, found, work, parts)))
     return bound
 
 
@@ -362,14 +377,14 @@ def _near(
         kept = near
 
 
-def _usable(problem: Packing, wish: Options) -> list[int]:
-    """The numbers of the alternatives that may be of use."""
+def _usable(problem: Packing, wish: Options, *, dear: bool = False) -> list[int]:
+    """The numbers of the alternatives that may be of use. dear: at whatever price."""
     alone = InUse(problem.capacities)
     alone.add(problem.fixed)
     return [
         k
         for k, each in enumerate(wish.alternatives)
-        if (each.penalty < wish.given_up or each.leaves is not None)
+        if (dear or each.penalty < wish.given_up or each.leaves is not None)
         and all(map(alone.has_room, each.uses))
     ]
 

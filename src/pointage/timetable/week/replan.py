@@ -36,7 +36,7 @@ from pointage.timetable.ways.levains import (
 )
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
-from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.fit import CHEAPEST, LeftOut, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.packing import MOST_WORK, pack
 from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WeekQuestion, WeekWish
@@ -237,7 +237,7 @@ class _WaysFromNow:
                 problem.kitchen, problem.now, last, problem.occupied_spans(HANDS)
             )
             # What would be found by a search, nobody has asked: it may cost nothing.
-            ways = WishWays(wish, calendar, {}, (), 0.0, batch)
+            ways = WishWays(wish, calendar, {}, (), LeftOut(unknown=True), batch)
             known = self._planned[number] = culture, _with_planned(ways, self._before[number])
         return known[1]
 

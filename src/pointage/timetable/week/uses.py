@@ -28,7 +28,7 @@ from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
-from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
+from pointage.timetable.ways.levains import EACH_FEED, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays, least_off
 from pointage.timetable.week.fit import WeekWay
@@ -115,7 +115,7 @@ class Counting:
                         for way in own
                     ),
                     _given_up(each.wish, own),
-                    each.left_out - self._most_shared(each),
+                    self._left_out(each, heats, joint, met),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
                 for met in [_Met()]
@@ -123,12 +123,39 @@ class Counting:
             tuple(self._fixed()),
         )
 
-    def _most_shared(self, wish: WishWays) -> float:
-        """What a wish can save at the most by feeds and builds that others of its batch share."""
-        sharers = sum(each.batch == wish.batch for each in self.wishes)
+    def _left_out(
+        self,
+        wish: WishWays,
+        heats: Mapping[str, set[int]],
+        joint: Mapping[JointKey, str],
+        met: _Met,
+    ) -> tuple[tuple[Alternative, ...], ...]:
+        """What stands for the ways that are not weighed: what all that are alike use."""
+        if wish.left_out.unknown:
+            return ((Alternative(0.0, ()),),)
         alike = 1 + sum(each.batch == wish.batch for each in self._building_alike(wish))
-        builds = EACH_BUILD * len(wish.wish.problem.builds) * (1 - 1 / alike)
-        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers) + builds
+        parts: list[list[Alternative]] = [[], [], []]
+        for price, way in wish.left_out.built:
+            uses, tasks = self._levain(wish, way, joint)
+            made = sum(name in joint.values() for name, _ in tasks)
+            apart = len(way.problem.builds) - made if alike > 1 else 0
+            # Those not weighed may share their builds with each other, too.
+            saved = sum(price for _, price in tasks) + EACH_BUILD * apart * (1 - 1 / alike)
+            hands = way.hands_at_dough()[len(way.problem.builds) :]
+            uses += [self.use(HANDS, *span) for span in (hands[:-2] if _divides(way) else hands)]
+            parts[0].append(Alternative(price - saved, tuple(uses), tasks))
+        for price, way in wish.left_out.divided:
+            hands = way.hands_at_dough()[-2:] if _divides(way) else []
+            parts[1].append(Alternative(price, tuple(self.use(HANDS, *span) for span in hands)))
+        for price, way in wish.left_out.ended:
+            uses, leaves, needs = [], None, ()
+            if way.stage is WantedStage.BAKED:
+                end = (id(way.problem), way.loads, way.hot)
+                if end not in met.bakes:
+                    met.bakes[end] = self._bake(wish, way, heats)
+                uses, leaves, needs = met.bakes[end]
+            parts[2].append(Alternative(price, tuple(uses), (), leaves, needs))
+        return tuple(map(tuple, parts)) if parts[0] else ()
 
     def _building_alike(self, wish: WishWays) -> list[WishWays]:
         """The other wishes that may share a build with one."""
@@ -265,15 +292,26 @@ class Counting:
         joint: Mapping[JointKey, str],
     ) -> DoughUses:
         """What a way uses before the oven."""
+        uses, tasks = self._levain(wish, way, joint)
+        hands = way.hands_at_dough()[len(way.problem.builds) :]  # the builds are first
+        uses += [self.use(HANDS, *span) for span in hands]
+        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
+            # Of the vessels that hold it there is room, and so of those that hold less as well.
+            roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
+            for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
+                uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
+        return uses, tasks
+
+    def _levain(self, wish: WishWays, way: WeekWay, joint: Mapping[JointKey, str]) -> DoughUses:
+        """What a way uses up to its last build."""
         feedings, builds = way.way.levain.feedings(), way.problem.builds
         names = [""] * len(builds)
         if joint:
             keys = build_keys(builds, feedings, self.question.now)
             culture = way.problem.culture.name
             names = ["" if key is None else joint.get((culture, key), "") for key in keys]
-        spans = way.hands_at_dough()  # the builds first
-        called = [*names, *[""] * (len(spans) - len(names))]
-        uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, called, strict=True)]
+        spans = way.hands_at_dough()[: len(builds)]
+        uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, names, strict=True)]
         tasks = [(name, EACH_BUILD) for name in names if name]
         for name, stage in zip(names, way.problem.build_stages, strict=True):
             if name:
@@ -289,20 +327,21 @@ class Counting:
                 tasks.append((task, _each_feed(wish)))
         grams = seed_from_jar(way.problem, feedings)
         uses.append(self._one(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams))))
-        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
-            # Of the vessels that hold it there is room, and so of those that hold less as well.
-            roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
-            for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
-                uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
         return uses, tuple(tasks)
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
         found: dict[str, set[int]] = {each.name: set() for each in self.question.kitchen.ovens}
-        for own in ways:
+        left_out = [[way for _, way in each.left_out.ended] for each in self.wishes]
+        for own in (*ways, *left_out):
             for problem in {id(way.problem): way.problem for way in own if way.loads}.values():
                 found[problem.oven.name].add(round(problem.process.oven.celsius))
         return found
+
+
+def _divides(way: WeekWay) -> bool:
+    """Whether the last of its work at the dough is to divide and to shape it."""
+    return way.stage in (WantedStage.SHAPED, WantedStage.BAKED)
 
 
 def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]]]:
