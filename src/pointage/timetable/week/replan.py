@@ -37,7 +37,7 @@ from pointage.timetable.ways.levains import (
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, LeftOut, WeekWay, ways_of_wish, worth_trying
-from pointage.timetable.week.packing import MOST_WORK, pack
+from pointage.timetable.week.packing import MOST_WORK, chosen
 from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.uses import Counting
@@ -104,14 +104,14 @@ def replan(
     wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
-    packed = pack(_only_planned(packing, wishes, before), work=work)
+    packed = chosen(_only_planned(packing, wishes, before), work=work).packed
     while lost := ways.lost(wishes, packed):
         if not ways.search_more(lost):
             break
         wishes = ways.found()
         counting = Counting(question, wishes)
         packing = counting.packing()
-        packed = pack(_with_prices(packing, wishes, before, ways.stands), work=work)
+        packed = chosen(_with_prices(packing, wishes, before, ways.stands), work=work).packed
     choice = WeekChoice(question, wishes, counting, packing, packed)
     threads = tuple(
         None if way is None else _thread_of(way, each)
