@@ -5,43 +5,102 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.timetable.choice.alternatives import CapacityUse, Packing, left_for
+from pointage.timetable.choice.alternatives import CapacityUse, HotSpell, Packing, left_for
 
 Numbers = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class _Every:
+    """What all alternatives use of one capacity. flat: the number of each use's alternative among
+    those of all wishes; task: that of its task, -1 without one."""
+
+    wish: Numbers
+    flat: Numbers
+    start: Numbers
+    end: Numbers
+    amount: Numbers
+    task: Numbers
+
+
+@dataclass(frozen=True, eq=False)
+class Columns:
+    """A problem as columns. firsts: the flat number of the first alternative of each wish, and how
+    many there are. tasks: numbers of theirs by name."""
+
+    problem: Packing
+    firsts: Sequence[int]
+    tasks: Mapping[str, int]
+    every: Mapping[str, _Every]
+
+    @staticmethod
+    def of(problem: Packing) -> Columns:
+        firsts = [0, *accumulate(len(wish.alternatives) for wish in problem.wishes)]
+        tasks: dict[str, int] = {"": -1}
+        found: dict[str, list[tuple[int, int, int, int, int, int]]] = defaultdict(list)
+        for i, wish in enumerate(problem.wishes):
+            for flat, alternative in enumerate(wish.alternatives, firsts[i]):
+                for use in alternative.uses:
+                    task = tasks.setdefault(use.task, len(tasks) - 1)
+                    found[use.capacity].append((i, flat, use.start, use.end, use.amount, task))
+        every = {
+            capacity: _Every(*np.array(uses, dtype=np.intp).T) for capacity, uses in found.items()
+        }
+        return Columns(problem, firsts, tasks, every)
+
+    def used_in_turn(
+        self, literals: Sequence[Mapping[int, int]], tasks: Mapping[str, int]
+    ) -> Iterator[UsedInTurn]:
+        """What some alternatives, those with a literal, may use of each capacity of which there may
+        be too little. tasks: the literals of some tasks."""
+        fixed: dict[str, list[CapacityUse]] = defaultdict(list)
+        for use in self.problem.fixed:
+            fixed[use.capacity].append(use)
+        of_way = np.full(self.firsts[-1], -1, dtype=np.intp)
+        for first, own in zip(self.firsts, literals, strict=False):
+            of_way[[first + k for k in own]] = list(own.values())
+        of_task = np.full(len(self.tasks), -1, dtype=np.intp)  # the last is of none
+        for name, number in self.tasks.items():
+            of_task[number] = tasks.get(name, -1)
+        for capacity, every in self.every.items():
+            whole = self.problem.capacities[capacity]
+            some = np.flatnonzero(of_way[every.flat] >= 0)
+            if not len(some):
+                continue
+            wish, amount = every.wish[some], every.amount[some]
+            largest = np.maximum.reduceat(amount, np.unique(wish, return_index=True)[1]).sum()
+            taken = sum(use.amount for use in fixed[capacity])
+            if taken + largest > whole:  # else there is room for all at any time
+                own, shared = of_way[every.flat[some]], of_task[every.task[some]]
+                held_by = np.where(shared >= 0, shared, own)
+                times = every.start[some], every.end[some]
+                yield UsedInTurn(whole, wish, held_by, *times, amount, fixed[capacity])
 
 
 @dataclass(frozen=True, eq=False)
 class UsedInTurn:
     """What may be used of one capacity, as columns.
 
-    wish, way: of each use, by number; named: the numbers of those that are of a task, with it.
-    fixed: what of it is used whatever is chosen.
+    wish: of each use, by number; held_by: the literal that it hangs on, of its task, or else of
+    its alternative. fixed: what of it is used whatever is chosen.
     """
 
     whole: int
     wish: Numbers
-    way: Numbers
+    held_by: Numbers
     start: Numbers
     end: Numbers
     amount: Numbers
-    named: Sequence[tuple[int, str]]
     fixed: Sequence[CapacityUse]
 
-    def held_by(self, literals: Sequence[Mapping[int, int]], tasks: Mapping[str, int]) -> Numbers:
-        """The literal that each use hangs on: of its task, or else of its way."""
-        each = zip(self.wish.tolist(), self.way.tolist(), strict=True)
-        found = [literals[i][k] for i, k in each]
-        for number, task in self.named:
-            found[number] = tasks.get(task, found[number])
-        return np.array(found, dtype=np.intp)
-
-    def too_much(self) -> Iterator[tuple[Numbers, int]]:
-        """The numbers of those that may be used at one time, and how much there is for them then.
+    def too_much(self) -> Iterator[tuple[Numbers, Numbers, int]]:
+        """Literals that may use it at one time, what each does, and how much there is for them.
 
         Of uses that overlap, each largest set of which all do, where it may be too much.
         """
@@ -66,7 +125,8 @@ class UsedInTurn:
         for row in np.flatnonzero(several & (taken + most.sum(axis=1) > self.whole)):
             so_far = np.searchsorted(begins, instants[row])
             numbers = order[:so_far][until[:so_far] >= instants[row]]
-            yield numbers, self.whole - int(taken[row])
+            held_by, first = np.unique(self.held_by[numbers], return_index=True)
+            yield held_by, self.amount[numbers[first]], self.whole - int(taken[row])
 
 
 def _during(instants: Numbers, start: Numbers, end: Numbers) -> NDArray[np.bool_]:
@@ -74,47 +134,24 @@ def _during(instants: Numbers, start: Numbers, end: Numbers) -> NDArray[np.bool_
     return np.asarray((start < instants[:, None]) & (instants[:, None] <= end))
 
 
-def used_in_turn(problem: Packing, near: Sequence[Sequence[int]]) -> Iterator[UsedInTurn]:
-    """What may be used of each capacity of which there may be too little."""
-    fixed: dict[str, list[CapacityUse]] = defaultdict(list)
-    for use in problem.fixed:
-        fixed[use.capacity].append(use)
-    every: dict[str, list[tuple[int, int, CapacityUse]]] = defaultdict(list)
-    for i, kept in enumerate(near):
-        alternatives = problem.wishes[i].alternatives
-        for k in kept:
-            for use in alternatives[k].uses:
-                every[use.capacity].append((i, k, use))
-    for capacity, uses in every.items():
-        whole = problem.capacities[capacity]
-        wish, way, start, end, amount = np.array(
-            [(i, k, use.start, use.end, use.amount) for i, k, use in uses], dtype=np.intp
-        ).T
-        largest = np.maximum.reduceat(amount, np.unique(wish, return_index=True)[1]).sum()
-        taken = sum(use.amount for use in fixed[capacity])
-        if taken + largest > whole:  # else there is room for all at any time
-            named = [(n, use.task) for n, (_, _, use) in enumerate(uses) if use.task]
-            yield UsedInTurn(whole, wish, way, start, end, amount, named, fixed[capacity])
-
-
 def needing(
     problem: Packing, near: Sequence[Sequence[int]]
 ) -> Iterator[tuple[int, list[int], list[tuple[int, int]]]]:
     """Ways of a wish that need the same left hot: the wish, their numbers, and the ways of others,
     by wish and number, one of which leaves it."""
-    leaving = [
-        (i, k, left)
-        for i, kept in enumerate(near)
-        for k in kept
-        if (left := problem.wishes[i].alternatives[k].leaves) is not None
-    ]
+    leaving: dict[HotSpell, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
+    for i, kept in enumerate(near):
+        for k in kept:
+            left = problem.wishes[i].alternatives[k].leaves
+            if left is not None:
+                leaving[left][i].append(k)
     for i, kept in enumerate(near):
         alike: dict[object, list[int]] = defaultdict(list)
         for k in kept:
             if problem.wishes[i].alternatives[k].needs:
                 alike[problem.wishes[i].alternatives[k].needs].append(k)
-        left_by = {left for j, _, left in leaving if j != i}
         for numbers in alike.values():
             one = problem.wishes[i].alternatives[numbers[0]]
-            enough = {left for left in left_by if left_for(one, left)}
-            yield i, numbers, [(j, k) for j, k, left in leaving if j != i and left in enough]
+            enough = [by_wish for left, by_wish in leaving.items() if left_for(one, left)]
+            others = (pair for by_wish in enough for pair in by_wish.items() if pair[0] != i)
+            yield i, numbers, [(j, k) for j, those in others for k in those]

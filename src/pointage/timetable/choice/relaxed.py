@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.timetable.choice.alternatives import Packing
-from pointage.timetable.choice.columns import needing, used_in_turn
+from pointage.timetable.choice.columns import Columns, needing
 from pointage.timetable.choice.solver import Parts
 
 Floats = NDArray[np.float64]
@@ -59,11 +59,12 @@ class Relaxation:
     parts: as of `solver.undercut`, be it none.
     """
 
-    problem: Packing
+    columns: Columns
     near: Sequence[Sequence[int]]
     parts: Parts = ()
 
     def __post_init__(self) -> None:
+        self.problem = self.columns.problem
         literals: list[dict[int, int]] = []
         prices: list[float] = []
         tasks: dict[str, int] = {}
@@ -112,11 +113,9 @@ class Relaxation:
             one_of = [literals[j][k] for j, k in leaving]
             amounts = np.array([1.0] * len(those) + [-1.0] * len(one_of))
             rows.add(np.array([*those, *one_of]), amounts, 0.0)
-        for uses in used_in_turn(self.problem, self._every):
-            held_by = uses.held_by(literals, tasks)
-            for row, room in uses.too_much():
-                held, where = np.unique(held_by[row], return_index=True)
-                rows.add(held, uses.amount[row][where].astype(float), room)
+        for uses in self.columns.used_in_turn(literals, tasks):
+            for held_by, amounts, room in uses.too_much():
+                rows.add(held_by, amounts.astype(float), room)
         return rows
 
     def solved(self, work: float) -> Relaxed:

@@ -65,12 +65,11 @@ class Literals:
         constraint.enforcement_literal.append(needed)
         constraint.bool_or.literals.extend(list(others))
 
-    def at_most(self, amounts: Iterable[tuple[int, int]], room: int) -> None:
+    def at_most(self, literals: list[int], amounts: list[int], room: int) -> None:
         """The amounts of the true among some literals are together no more than there is room."""
         linear = self._constraints.add().linear
-        literals, each = zip(*amounts, strict=True)
         linear.vars.extend(literals)
-        linear.coeffs.extend(each)
+        linear.coeffs.extend(amounts)
         linear.domain.extend((_LEAST, room))
 
     def solved(self, work: float, *, priced: bool = True) -> Solution | None:

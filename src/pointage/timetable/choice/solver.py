@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import inf
 
 from pointage.timetable.choice.alternatives import Packed, Packing, cost
-from pointage.timetable.choice.columns import needing, used_in_turn
+from pointage.timetable.choice.columns import Columns, needing
 from pointage.timetable.choice.sat import Literals
 
 
@@ -21,10 +21,12 @@ def solved(
     in_hand: Packed,
     work: float,
     *,
+    columns: Columns | None = None,
     all_kept: bool = False,
 ) -> Packed:
-    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
-    model, literals = _model(problem, near, in_hand, all_kept=all_kept)
+    """By CP-SAT, from the choice in hand on. columns: of the problem. all_kept: at any price, if it
+    can be."""
+    model, literals = _model(problem, near, in_hand, columns=columns, all_kept=all_kept)
     found = model.solved(work, priced=not all_kept)
     if found is None:
         return in_hand
@@ -37,10 +39,10 @@ def solved(
 
 
 def undercut(
-    problem: Packing, near: Sequence[Sequence[int]], in_hand: Packed, work: float, parts: Parts
+    columns: Columns, near: Sequence[Sequence[int]], in_hand: Packed, work: float, parts: Parts
 ) -> float:
     """What no choice costs less than, be it of the near ones or of those in parts."""
-    model, _ = _model(problem, near, in_hand, parts)
+    model, _ = _model(columns.problem, near, in_hand, parts, columns=columns)
     found = model.solved(work)
     return -inf if found is None else found.bound
 
@@ -51,6 +53,7 @@ def _model(
     in_hand: Packed,
     parts: Parts = (),
     *,
+    columns: Columns | None = None,
     all_kept: bool = False,
 ) -> tuple[Literals, list[dict[int, int]]]:
     model = Literals()
@@ -82,12 +85,11 @@ def _model(
     every = [list(own) for own in literals]
     for i, numbers, leaving in needing(problem, every):
         model.one_needs([literals[i][k] for k in numbers], [literals[j][k] for j, k in leaving])
-    for uses in used_in_turn(problem, every):
-        held_by = uses.held_by(literals, tasks)
-        for row, room in uses.too_much():
-            held = dict(zip(held_by[row].tolist(), uses.amount[row].tolist(), strict=True))
-            if room == 1 and all(amount == 1 for amount in held.values()):
-                model.at_most_one(held)
+    columns = Columns.of(problem) if columns is None else columns
+    for uses in columns.used_in_turn(literals, tasks):
+        for held_by, amounts, room in uses.too_much():
+            if room == 1 and (amounts == 1).all():
+                model.at_most_one(held_by.tolist())
             else:
-                model.at_most(held.items(), room)
+                model.at_most(held_by.tolist(), amounts.tolist(), room)
     return model, literals

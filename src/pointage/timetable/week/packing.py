@@ -21,6 +21,7 @@ from pointage.timetable.choice.alternatives import (
     Packing,
     cost,
 )
+from pointage.timetable.choice.columns import Columns
 from pointage.timetable.choice.relaxed import Relaxation
 from pointage.timetable.choice.sat import EXACT
 from pointage.timetable.choice.solver import solved, undercut
@@ -72,14 +73,12 @@ class Chosen:
 
     usable: the numbers of the alternatives of each wish that may be in a choice; packed: with the
     bound as it is against those; best: whether it is known to be the best of what was weighed.
-    relaxation: None where it was not needed.
     """
 
     problem: Packing
     usable: Sequence[Sequence[int]]
     packed: Packed
     best: bool
-    relaxation: Relaxation | None = None
 
 
 def chosen(
@@ -114,8 +113,8 @@ def _cheapest(
     found = replace(in_hand, bound=least)
     if _is_met(found):
         return Chosen(problem, near, found, best=True)
-    relaxation = Relaxation(problem, near)
-    relaxed = relaxation.solved(work)
+    columns = Columns.of(problem)
+    relaxed = Relaxation(columns, near).solved(work)
     least = max(least, relaxed.bound)
     nearest = [sorted(own, key=own.__getitem__) for own in relaxed.over]
     found = replace(in_hand, bound=least)
@@ -135,7 +134,7 @@ def _cheapest(
             if k is not None and k not in within:
                 within.append(k)
         all_of_them = all(len(those) <= most for those in every)
-        it = solved(problem, some, found, work)
+        it = solved(problem, some, found, work, columns=columns)
         better = replace(min(found, it, key=lambda each: each.penalty), bound=least)
         done = better.penalty - it.bound <= MET
         if all_of_them:
@@ -149,11 +148,11 @@ def _cheapest(
     if so_far is not None:
         so_far(found)
     if not best and None in found.chosen:
-        found = _mended(problem, may_be(), found, work)
+        found = _mended(columns, may_be(), found, work)
         best = _is_met(found := replace(found, bound=least))
     if not best:
         found, best = weighed(max(FEW, MOST_OF_ALL // len(problem.wishes)), work)
-    again = Chosen(problem, near, found, best, relaxation)
+    again = Chosen(problem, near, found, best)
     return again if best else _rest_again(again, work)
 
 
@@ -210,7 +209,7 @@ def _least(
     """What no choice between some wishes undercuts, with the one in hand."""
     near, least, _, _ = _near(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=in_hand.penalty if best else least)
-    return _bound(Chosen(problem, near, found, best, Relaxation(problem, near)), work, closely=True)
+    return _bound(Chosen(problem, near, found, best), work, closely=True)
 
 
 def _bound(known: Chosen, work: float, *, closely: bool) -> float:
@@ -230,8 +229,8 @@ def _bound(known: Chosen, work: float, *, closely: bool) -> float:
         wishes.append(whole)
     if not any(parts):
         return found.bound
-    every = replace(known.problem, wishes=tuple(wishes))
-    relaxed = Relaxation(every, known.usable, parts).solved(work)
+    columns = Columns.of(replace(known.problem, wishes=tuple(wishes)))
+    relaxed = Relaxation(columns, known.usable, parts).solved(work)
     unseen = min(
         min(own[k] for k in part[0])
         for own, part in zip(relaxed.parted, parts, strict=True)
@@ -246,7 +245,7 @@ def _bound(known: Chosen, work: float, *, closely: bool) -> float:
             for own, those in zip(relaxed.parted, parts, strict=True)
         ]
         parts = [those if all(those) else [] for those in parts]
-        bound = max(bound, min(found.penalty, undercut(every, near, found, work, parts)))
+        bound = max(bound, min(found.penalty, undercut(columns, near, found, work, parts)))
     return bound
 
 
@@ -256,12 +255,13 @@ def _is_met(found: Packed) -> bool:
 
 
 def _mended(
-    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float
+    columns: Columns, usable: Sequence[Sequence[int]], found: Packed, work: float
 ) -> Packed:
     """What was lost tried again, with all of its ways, beside the few that stand most in its way.
 
     The others stay as they are, so that few ways are left to choose between.
     """
+    problem = columns.problem
     in_vain: dict[int, tuple[int | None, ...]] = {}
     exhausted: set[tuple[frozenset[int], ...]] = set()
     for number in MEND_ROUNDS * list(range(len(problem.wishes))):
@@ -283,7 +283,7 @@ def _mended(
             near.append(own)
         weighed = tuple(map(frozenset, near))
         if near[number] and weighed not in exhausted:
-            mended = solved(problem, near, found, MEND_WORK * work)
+            mended = solved(problem, near, found, MEND_WORK * work, columns=columns)
             if _is_met(mended):
                 exhausted.add(weighed)  # the best of these is in hand
         else:
