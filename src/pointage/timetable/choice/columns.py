@@ -80,7 +80,9 @@ class Columns:
                 own, shared = of_way[every.flat[some]], of_task[every.task[some]]
                 held_by = np.where(shared >= 0, shared, own)
                 times = every.start[some], every.end[some]
-                yield UsedInTurn(whole, wish, held_by, *times, amount, fixed[capacity])
+                yield UsedInTurn(
+                    capacity, whole, wish, held_by, *times, amount, fixed[capacity]
+                )
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,6 +93,7 @@ class UsedInTurn:
     its alternative. fixed: what of it is used whatever is chosen.
     """
 
+    capacity: str
     whole: int
     wish: Numbers
     held_by: Numbers
@@ -99,8 +102,8 @@ class UsedInTurn:
     amount: Numbers
     fixed: Sequence[CapacityUse]
 
-    def too_much(self) -> Iterator[tuple[Numbers, Numbers, int]]:
-        """Literals that may use it at one time, what each does, and how much there is for them.
+    def too_much(self) -> Iterator[tuple[int, Numbers, Numbers, int]]:
+        """An instant, literals that may use it then, what each does, and how much there is for them.
 
         Of uses that overlap, each largest set of which all do, where it may be too much.
         """
@@ -126,7 +129,7 @@ class UsedInTurn:
             so_far = np.searchsorted(begins, instants[row])
             numbers = order[:so_far][until[:so_far] >= instants[row]]
             held_by, first = np.unique(self.held_by[numbers], return_index=True)
-            yield held_by, self.amount[numbers[first]], self.whole - int(taken[row])
+            yield int(instants[row]), held_by, self.amount[numbers[first]], self.whole - int(taken[row])
 
 
 def _during(instants: Numbers, start: Numbers, end: Numbers) -> NDArray[np.bool_]:

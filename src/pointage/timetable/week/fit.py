@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from math import inf
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -129,42 +129,28 @@ def ways_of_wish(
     return ManyWays(ways, endings, dough, ending, penalty, odds).weighed()
 
 
-Priced = tuple[float, WeekWay]
-"""A price, and one of the ways it is of, which are like it in some respect."""
-
-
 @dataclass(frozen=True, eq=False)
 class LeftOut:
-    """Ways that are not weighed: none costs less than the prices together of those it is like.
+    """Ways of a wish that are not weighed, by their numbers among all. None of what they are where
+    nobody looked for them."""
 
-    built: up to the last fold; divided: from there until it is shaped; ended: from there on.
-    unknown: they may be any, at no price.
-    """
+    ways: ManyWays | None = None
+    numbers: tuple[int, ...] = ()
 
-    built: tuple[Priced, ...] = ()
-    divided: tuple[Priced, ...] = ()
-    ended: tuple[Priced, ...] = ()
-    unknown: bool = False
-
-    @staticmethod
-    def of(ways: ManyWays, numbers: Sequence[int]) -> LeftOut:
-        """Those of some ways, by number."""
-        mine = np.array(numbers, dtype=np.intp)
+    @cached_property
+    def alike(self) -> list[tuple[Numbers, list[WeekWay]]]:
+        """Three numbers of each, with a way for every number: which are alike up to the last fold,
+        which from there until they are shaped, and which from then on."""
+        assert self.ways is not None
+        ways, mine = self.ways, np.array(self.numbers, dtype=np.intp)
+        dough = ways.dough[mine]
         built = _labels((id(way.levain), way.mix, way.soaks) for way in ways.doughs)
         divided = _labels((way.divide, way.shaped) for way in ways.doughs)
-        dough, prices = ways.dough[mine], ways.penalty[mine]
-        sorts = ways.ending[mine], divided[dough], built[dough]
         found = []
-        for sort in sorts:
-            least = np.full(sort.max(initial=-1) + 1, inf)
-            np.minimum.at(least, sort, prices)
-            if sort is not sorts[-1]:  # what is common to all is in the last
-                least -= prices.min(initial=inf)
-            prices = prices - least[sort]
-            _, first = np.unique(sort, return_index=True)
-            found.append(tuple((float(least[sort[n]]), ways.one(int(mine[n]))) for n in first))
-        ended, divisions, builds = found
-        return LeftOut(builds, divisions, ended)
+        for sort in (built[dough], divided[dough], ways.ending[mine]):
+            _, first, number = np.unique(sort, return_index=True, return_inverse=True)
+            found.append((number, [ways.one(int(mine[n])) for n in first]))
+        return found
 
 
 def _labels(them: Iterable[object]) -> Numbers:
@@ -199,7 +185,7 @@ def worth_trying(
             taken[ready] += 1
             taken[built] += 1
             found.append(way)
-    return found, LeftOut.of(ways, left_out)
+    return found, LeftOut(ways, tuple(left_out))
 
 
 def _times(wish: WeekWish) -> Iterator[tuple[datetime, float]]:

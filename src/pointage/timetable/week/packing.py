@@ -13,18 +13,22 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from math import inf
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pointage.timetable.choice.alternatives import (
     CapacityUse,
     InUse,
+    LeftOut,
     Options,
     Packed,
     Packing,
     cost,
 )
 from pointage.timetable.choice.columns import Columns
-from pointage.timetable.choice.relaxed import Relaxation
+from pointage.timetable.choice.relaxed import Relaxation, Relaxed
 from pointage.timetable.choice.sat import EXACT
-from pointage.timetable.choice.solver import solved, undercut
+from pointage.timetable.choice.solver import solved
 
 FEW, MOST_OF_ALL = 40, 2000
 """Ways of each wish that are chosen between first, and of all together later on."""
@@ -35,6 +39,8 @@ MET = 2 / EXACT
 """A bound no further below a penalty is the same: the solver counts in whole numbers."""
 CLOSE = 0.02
 """Of the penalty: a bound that is no further below it is close enough (ours)."""
+BOUND_ROUNDS, MOST_UNSEEN = 6, 100
+"""How often ways that were not weighed are looked at for the bound, and how many of each wish."""
 MEND_ROUNDS, MOST_IN_THE_WAY, MEND_WAYS, MEND_WORK = 3, 4, 300, 0.3
 """How often what was lost is tried again, beside so many others, by so many ways of each, with so
 much of the work."""
@@ -79,6 +85,7 @@ class Chosen:
     usable: Sequence[Sequence[int]]
     packed: Packed
     best: bool
+    relaxed: Relaxed | None = None
 
 
 def chosen(
@@ -152,7 +159,7 @@ def _cheapest(
         best = _is_met(found := replace(found, bound=least))
     if not best:
         found, best = weighed(max(FEW, MOST_OF_ALL // len(problem.wishes)), work)
-    again = Chosen(problem, near, found, best)
+    again = Chosen(problem, near, found, best, relaxed)
     return again if best else _rest_again(again, work)
 
 
@@ -213,40 +220,56 @@ def _least(
 
 
 def _bound(known: Chosen, work: float, *, closely: bool) -> float:
-    """What no choice undercuts. closely: with some work, where it is far from what is chosen."""
-    found, parts = known.packed, []
-    wishes = []
-    for wish in known.problem.wishes:
-        every = list(wish.alternatives)
-        own = []
-        for part in wish.left_out:
-            own.append(range(len(every), len(every) + len(part)))
-            every += part
-        whole = replace(wish, alternatives=tuple(every))
-        usable = set(_usable(known.problem, whole, dear=True))
-        own = [[k for k in part if k in usable] for part in own]
-        parts.append(own if all(own) else [])
-        wishes.append(whole)
-    if not any(parts):
+    """What no choice undercuts, be it of what was weighed or not. closely: with some work.
+
+    Of what was not weighed, only what could be cheaper at the prices found so far is looked at.
+    """
+    found, problem, usable, relaxed = known.packed, known.problem, known.usable, known.relaxed
+    left_out = [each.left_out for each in problem.wishes]
+    if not any(left_out):
         return found.bound
-    columns = Columns.of(replace(known.problem, wishes=tuple(wishes)))
-    relaxed = Relaxation(columns, known.usable, parts).solved(work)
-    unseen = min(
-        min(own[k] for k in part[0])
-        for own, part in zip(relaxed.parted, parts, strict=True)
-        if part
-    )
-    bound = max(relaxed.bound, min(found.bound, relaxed.bound + unseen))
-    if closely and bound < found.penalty - CLOSE * abs(found.penalty):
+    bound = -inf
+    for _ in range(BOUND_ROUNDS if closely else 1):
+        columns = Columns.of(problem)
+        relaxed = relaxed or Relaxation(columns, usable).solved(work)
+        unseen = relaxed.unseen(left_out)
+        lower = [float(min(0.0, over.min(initial=0.0))) for over in unseen]
+        dearer = min(float(over.min(initial=inf)) for over in unseen)
+        least = relaxed.bound + sum(lower)
+        # A choice is of what was weighed, or has one at the least that was not.
+        bound = max(bound, least, min(found.bound, least + max(0.0, dearer)))
+        if found.penalty - bound <= CLOSE * abs(found.penalty):
+            return bound
+        if dearer > -HAIR:
+            break
+        print("   round", bound, [len(x) for x in usable], [int((o<-HAIR).sum()) for o in unseen])
         gap = found.penalty - bound + HAIR
-        near = [[k for k in own if own[k] <= gap] for own in relaxed.over]
-        parts = [
-            [[k for k in part if own[k] <= gap] for part in those]
-            for own, those in zip(relaxed.parted, parts, strict=True)
+        usable = [
+            [k for k in own if own[k] - low <= gap]
+            for own, low in zip(relaxed.over, lower, strict=True)
         ]
-        parts = [those if all(those) else [] for those in parts]
-        bound = max(bound, min(found.penalty, undercut(columns, near, found, work, parts)))
+        problem, usable, left_out = _with_unseen(problem, usable, left_out, unseen)
+        relaxed = None
     return bound
+
+
+def _with_unseen(
+    problem: Packing,
+    usable: Sequence[Sequence[int]],
+    left_out: Sequence[LeftOut | None],
+    unseen: Sequence[NDArray[np.float64]],
+) -> tuple[Packing, list[list[int]], list[LeftOut | None]]:
+    """With the cheapest of those that were not weighed, as far as they are known."""
+    wishes, numbers, others = [], [], []
+    for wish, own, left, over in zip(problem.wishes, usable, left_out, unseen, strict=True):
+        taken = np.argsort(over, kind="stable")[:MOST_UNSEEN]
+        taken = taken[over[taken] < 0.0].tolist()
+        more = tuple(left.one(n) for n in taken) if left else ()
+        first = len(wish.alternatives)
+        wishes.append(replace(wish, alternatives=(*wish.alternatives, *more)))
+        numbers.append([*own, *range(first, first + len(more))])
+        others.append(left.but(taken) if left else None)
+    return replace(problem, wishes=tuple(wishes)), numbers, others
 
 
 def _is_met(found: Packed) -> bool:
@@ -377,14 +400,14 @@ def _near(
         kept = near
 
 
-def _usable(problem: Packing, wish: Options, *, dear: bool = False) -> list[int]:
-    """The numbers of the alternatives that may be of use. dear: at whatever price."""
+def _usable(problem: Packing, wish: Options) -> list[int]:
+    """The numbers of the alternatives that may be of use."""
     alone = InUse(problem.capacities)
     alone.add(problem.fixed)
     return [
         k
         for k, each in enumerate(wish.alternatives)
-        if (dear or each.penalty < wish.given_up or each.leaves is not None)
+        if (each.penalty < wish.given_up or each.leaves is not None)
         and all(map(alone.has_room, each.uses))
     ]
 

@@ -237,7 +237,7 @@ class _WaysFromNow:
                 problem.kitchen, problem.now, last, problem.occupied_spans(HANDS)
             )
             # What would be found by a search, nobody has asked: it may cost nothing.
-            ways = WishWays(wish, calendar, {}, (), LeftOut(unknown=True), batch)
+            ways = WishWays(wish, calendar, {}, (), LeftOut(), batch)
             known = self._planned[number] = culture, _with_planned(ways, self._before[number])
         return known[1]
 

@@ -10,6 +10,8 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil, floor, isinf
 
+import numpy as np
+
 from pointage.kitchen.capacity import (
     HANDS,
     CapacityKind,
@@ -20,6 +22,7 @@ from pointage.timetable.choice.alternatives import (
     Alternative,
     CapacityUse,
     HotSpell,
+    LeftOut,
     Options,
     Packing,
 )
@@ -129,33 +132,43 @@ class Counting:
         heats: Mapping[str, set[int]],
         joint: Mapping[JointKey, str],
         met: _Met,
-    ) -> tuple[tuple[Alternative, ...], ...]:
-        """What stands for the ways that are not weighed: what all that are alike use."""
-        if wish.left_out.unknown:
-            return ((Alternative(0.0, ()),),)
+    ) -> LeftOut | None:
+        """The ways that are not weighed: what all that are alike use."""
+        ways = wish.left_out.ways
+        if ways is None:  # nobody knows what they are
+            return LeftOut(np.zeros(1), np.zeros((1, 1), dtype=np.intp), ((Alternative(0.0, ()),),))
+        if not wish.left_out.numbers:
+            return None
+        (built, levains), (divided, doughs), (ended, endings) = wish.left_out.alike
         alike = 1 + sum(each.batch == wish.batch for each in self._building_alike(wish))
-        parts: list[list[Alternative]] = [[], [], []]
-        for price, way in wish.left_out.built:
+        until_folded, until_shaped, until_ready = [], [], []
+        saved = []
+        names = set(joint.values())
+        for way in levains:
             uses, tasks = self._levain(wish, way, joint)
-            made = sum(name in joint.values() for name, _ in tasks)
-            apart = len(way.problem.builds) - made if alike > 1 else 0
-            # Those not weighed may share their builds with each other, too.
-            saved = sum(price for _, price in tasks) + EACH_BUILD * apart * (1 - 1 / alike)
             hands = way.hands_at_dough()[len(way.problem.builds) :]
             uses += [self.use(HANDS, *span) for span in (hands[:-2] if _divides(way) else hands)]
-            parts[0].append(Alternative(price - saved, tuple(uses), tasks))
-        for price, way in wish.left_out.divided:
-            hands = way.hands_at_dough()[-2:] if _divides(way) else []
-            parts[1].append(Alternative(price, tuple(self.use(HANDS, *span) for span in hands)))
-        for price, way in wish.left_out.ended:
-            uses, leaves, needs = [], None, ()
+            until_folded.append(Alternative(0.0, tuple(uses), tasks))
+            made = sum(name in names for name, _ in tasks)
+            apart = len(way.problem.builds) - made if alike > 1 else 0
+            # Those not weighed may share their builds with each other, too.
+            shared = EACH_BUILD * apart * (1 - 1 / alike)
+            saved.append(shared + sum(price for _, price in tasks))
+        for way in doughs:
+            spans = way.hands_at_dough()[-2:] if _divides(way) else []
+            until_shaped.append(Alternative(0.0, tuple(self.use(HANDS, *each) for each in spans)))
+        for way in endings:
+            bake: BakeUses | None = None
             if way.stage is WantedStage.BAKED:
                 end = (id(way.problem), way.loads, way.hot)
-                if end not in met.bakes:
-                    met.bakes[end] = self._bake(wish, way, heats)
-                uses, leaves, needs = met.bakes[end]
-            parts[2].append(Alternative(price, tuple(uses), (), leaves, needs))
-        return tuple(map(tuple, parts)) if parts[0] else ()
+                bake = met.bakes.get(end) or self._bake(wish, way, heats)
+            uses, leaves, needs = bake or ([], None, ())
+            until_ready.append(Alternative(0.0, tuple(uses), (), leaves, needs))
+        penalty = ways.penalty[list(wish.left_out.numbers)] - np.array(saved)[built]
+        which = np.stack([built, divided, ended], axis=1)
+        return LeftOut(
+            penalty, which, (tuple(until_folded), tuple(until_shaped), tuple(until_ready))
+        )
 
     def _building_alike(self, wish: WishWays) -> list[WishWays]:
         """The other wishes that may share a build with one."""
@@ -332,8 +345,9 @@ class Counting:
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
         found: dict[str, set[int]] = {each.name: set() for each in self.question.kitchen.ovens}
-        left_out = [[way for _, way in each.left_out.ended] for each in self.wishes]
-        for own in (*ways, *left_out):
+        left_out = [each.left_out.ways for each in self.wishes]
+        ended = [end for each in left_out if each for end in each.endings]
+        for own in (*ways, ended):
             for problem in {id(way.problem): way.problem for way in own if way.loads}.values():
                 found[problem.oven.name].add(round(problem.process.oven.celsius))
         return found
