@@ -73,6 +73,16 @@ class WishWays:
     left_out: LeftOut
     batch: str
 
+    def with_more(self, numbers: Sequence[int]) -> WishWays:
+        """With some of those that were not weighed, by their numbers there."""
+        every, fewer = self.left_out.ways, set(numbers)
+        if every is None or not fewer:
+            return self
+        ways = [every.one(self.left_out.numbers[n]) for n in numbers]
+        ways = [way for way in ways if not way.overlaps(way.hands_before())]
+        rest = tuple(k for n, k in enumerate(self.left_out.numbers) if n not in fewer)
+        return replace(self, ways=(*self.ways, *ways), left_out=LeftOut(every, rest))
+
     def later(self) -> tuple[WeekWay, ...]:
         """The ways that are later than wanted."""
         ways = ways_of_wish(self.wish, self.levains, self.calendar, later=LATER)

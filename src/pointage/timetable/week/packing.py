@@ -8,7 +8,7 @@ literal an alternative: at every instant at which a use begins, those that cover
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from math import inf
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.timetable.choice.alternatives import (
+    Alternative,
     CapacityUse,
     InUse,
     LeftOut,
@@ -89,21 +90,25 @@ class Chosen:
 
 
 def chosen(
-    problem: Packing, *, work: float = MOST_WORK, so_far: Callable[[Packed], None] | None = None
+    problem: Packing,
+    *,
+    work: float = MOST_WORK,
+    known: Packed | None = None,
+    so_far: Callable[[Packed], None] | None = None,
 ) -> Chosen:
     """The choice that costs least, as far as it is found within so much work.
 
     The few ways of each wish that are nearest to a choice in parts are chosen between first. What
     is lost then is tried again beside the few that stand in its way. What one wish alone could not
     do is left out; what is dearer than the gap between the choice in hand and the bound can be in
-    no better one. Giving every wish up is always a choice. so_far: hears of a choice as soon as one
+    no better one. Giving every wish up is always a choice. known: a choice to begin with. so_far: hears of a choice as soon as one
     is in hand.
     """
     usable = [_usable(problem, wish) for wish in problem.wishes]
-    in_hand = min(
-        (one_after_another(problem, order) for order in _orders(problem, usable)),
-        key=lambda each: each.penalty,
-    )
+    tried = [one_after_another(problem, order) for order in _orders(problem, usable)]
+    if known is not None:
+        tried.append(replace(known, penalty=cost(problem, known.chosen), bound=-inf))
+    in_hand = min(tried, key=lambda each: each.penalty)
     return _cheapest(problem, usable, in_hand, work, so_far=so_far)
 
 
@@ -197,7 +202,7 @@ def proved(known: Chosen, *, work: float = MOST_WORK) -> Packed:
     problem, found = known.problem, known.packed
     kept = [i for i, k in enumerate(found.chosen) if k is not None]
     all_kept = len(kept) == len(found.chosen)
-    bound = min(_bound(known, work, closely=all_kept), found.penalty)
+    bound = min(_beyond(known, work, BOUND_ROUNDS if all_kept else 1)[0], found.penalty)
     least_kept = bound
     if not kept:
         least_kept = 0.0
@@ -216,60 +221,81 @@ def _least(
     """What no choice between some wishes undercuts, with the one in hand."""
     near, least, _, _ = _near(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=in_hand.penalty if best else least)
-    return _bound(Chosen(problem, near, found, best), work, closely=True)
+    return _beyond(Chosen(problem, near, found, best), work, BOUND_ROUNDS)[0]
 
 
-def _bound(known: Chosen, work: float, *, closely: bool) -> float:
-    """What no choice undercuts, be it of what was weighed or not. closely: with some work.
+def worth_weighing(known: Chosen, *, work: float = MOST_WORK) -> list[list[int]]:
+    """Of what was left out of each wish, by number, what might be in a cheaper choice: the nearest
+    to a choice in parts that has all to choose from. Nothing where the choice is close to it."""
+    return _beyond(known, work, BOUND_ROUNDS)[1]
 
-    Of what was not weighed, only what could be cheaper at the prices found so far is looked at.
+
+def _beyond(known: Chosen, work: float, rounds: int) -> tuple[float, list[list[int]]]:
+    """What no choice undercuts, be it of what was weighed or not, as far as is found in so many
+    rounds; and where that is far below what was chosen, as of `worth_weighing`.
+
+    Of what was not weighed, what could be cheaper at the prices found so far is looked at.
     """
     found, problem, usable, relaxed = known.packed, known.problem, known.usable, known.relaxed
-    left_out = [each.left_out for each in problem.wishes]
-    if not any(left_out):
-        return found.bound
+    lefts = [_Left(each.left_out) for each in problem.wishes]
+    bound = found.bound
+    if not any(each.left_out for each in problem.wishes):
+        return bound, [[] for _ in lefts]
     bound = -inf
-    for _ in range(BOUND_ROUNDS if closely else 1):
-        columns = Columns.of(problem)
-        relaxed = relaxed or Relaxation(columns, usable).solved(work)
-        unseen = relaxed.unseen(left_out)
+    for n in range(rounds):
+        relaxed = relaxed or Relaxation(Columns.of(problem), usable).solved(work)
+        unseen = relaxed.unseen([each.left_out for each in lefts])
         lower = [float(min(0.0, over.min(initial=0.0))) for over in unseen]
         dearer = min(float(over.min(initial=inf)) for over in unseen)
         least = relaxed.bound + sum(lower)
         # A choice is of what was weighed, or has one at the least that was not.
         bound = max(bound, least, min(found.bound, least + max(0.0, dearer)))
         if found.penalty - bound <= CLOSE * abs(found.penalty):
-            return bound
-        if dearer > -HAIR:
+            return bound, [[] for _ in lefts]
+        if dearer > -HAIR or n + 1 == rounds:
             break
-        print("   round", bound, [len(x) for x in usable], [int((o<-HAIR).sum()) for o in unseen])
         gap = found.penalty - bound + HAIR
-        usable = [
+        near = [
             [k for k in own if own[k] - low <= gap]
             for own, low in zip(relaxed.over, lower, strict=True)
         ]
-        problem, usable, left_out = _with_unseen(problem, usable, left_out, unseen)
-        relaxed = None
-    return bound
+        wishes = []
+        for wish, own, left, over in zip(problem.wishes, near, lefts, unseen, strict=True):
+            first = len(wish.alternatives)
+            more = left.cheapest(over, first)
+            own += range(first, first + len(more))
+            wishes.append(replace(wish, alternatives=(*wish.alternatives, *more)))
+        problem, usable, relaxed = replace(problem, wishes=tuple(wishes)), near, None
+    over_all = zip(lefts, relaxed.over, unseen, strict=True)
+    return bound, [left.nearest(own, over) for left, own, over in over_all]
 
 
-def _with_unseen(
-    problem: Packing,
-    usable: Sequence[Sequence[int]],
-    left_out: Sequence[LeftOut | None],
-    unseen: Sequence[NDArray[np.float64]],
-) -> tuple[Packing, list[list[int]], list[LeftOut | None]]:
-    """With the cheapest of those that were not weighed, as far as they are known."""
-    wishes, numbers, others = [], [], []
-    for wish, own, left, over in zip(problem.wishes, usable, left_out, unseen, strict=True):
+class _Left:
+    """What was left out of a wish, of which more and more is weighed after all."""
+
+    def __init__(self, left_out: LeftOut | None) -> None:
+        self.left_out = left_out
+        self._numbers = np.arange(len(left_out.penalty) if left_out else 0)
+        self._weighed: dict[int, int] = {}
+
+    def cheapest(self, over: NDArray[np.float64], first: int) -> tuple[Alternative, ...]:
+        """Those that are cheaper than any that was weighed, at some prices, to be weighed under
+        numbers from the first on."""
+        if self.left_out is None:
+            return ()
         taken = np.argsort(over, kind="stable")[:MOST_UNSEEN]
-        taken = taken[over[taken] < 0.0].tolist()
-        more = tuple(left.one(n) for n in taken) if left else ()
-        first = len(wish.alternatives)
-        wishes.append(replace(wish, alternatives=(*wish.alternatives, *more)))
-        numbers.append([*own, *range(first, first + len(more))])
-        others.append(left.but(taken) if left else None)
-    return replace(problem, wishes=tuple(wishes)), numbers, others
+        taken = taken[over[taken] < 0.0]
+        found = tuple(map(self.left_out.one, taken.tolist()))
+        self._weighed |= {first + n: int(k) for n, k in enumerate(self._numbers[taken])}
+        self._numbers = np.delete(self._numbers, taken)
+        self.left_out = self.left_out.but(taken.tolist())
+        return found
+
+    def nearest(self, weighed: Mapping[int, float], over: NDArray[np.float64]) -> list[int]:
+        """The nearest of all, by their first numbers."""
+        every = [(own, self._weighed[k]) for k, own in weighed.items() if k in self._weighed]
+        every += zip(over.tolist(), self._numbers.tolist(), strict=True)
+        return [number for _, number in sorted(every)[:MOST_UNSEEN]]
 
 
 def _is_met(found: Packed) -> bool:

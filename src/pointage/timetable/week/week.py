@@ -26,7 +26,7 @@ from pointage.timetable.week.answer import (
 from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
-from pointage.timetable.week.packing import MOST_WORK, Chosen, chosen, proved
+from pointage.timetable.week.packing import MOST_WORK, Chosen, chosen, proved, worth_weighing
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.relief import clashes
 from pointage.timetable.week.uses import Counting
@@ -116,6 +116,12 @@ def choose_week(
         so_far(tuple(None if way is None else way.ready for way in ways))
 
     last = chosen(packing, work=work, so_far=heard)
+    more = worth_weighing(last, work=work)
+    if any(more):
+        wishes = tuple(each.with_more(own) for each, own in zip(wishes, more, strict=True))
+        counting = Counting(question, wishes)
+        packing = counting.packing()
+        last = chosen(packing, work=work, known=last.packed)
     heard(last.packed)
     reached(CHOSEN)
     return WeekChoice(question, wishes, counting, packing, last.packed, last)
