@@ -63,8 +63,8 @@ class Columns:
         for use in self.problem.fixed:
             fixed[use.capacity].append(use)
         of_way = np.full(self.firsts[-1], -1, dtype=np.intp)
-        for first, own in zip(self.firsts, literals, strict=False):
-            of_way[[first + k for k in own]] = list(own.values())
+        for first, those in zip(self.firsts, literals, strict=False):
+            of_way[[first + k for k in those]] = list(those.values())
         of_task = np.full(len(self.tasks), -1, dtype=np.intp)  # the last is of none
         for name, number in self.tasks.items():
             of_task[number] = tasks.get(name, -1)
@@ -80,9 +80,7 @@ class Columns:
                 own, shared = of_way[every.flat[some]], of_task[every.task[some]]
                 held_by = np.where(shared >= 0, shared, own)
                 times = every.start[some], every.end[some]
-                yield UsedInTurn(
-                    capacity, whole, wish, held_by, *times, amount, fixed[capacity]
-                )
+                yield UsedInTurn(capacity, whole, wish, held_by, *times, amount, fixed[capacity])
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +101,7 @@ class UsedInTurn:
     fixed: Sequence[CapacityUse]
 
     def too_much(self) -> Iterator[tuple[int, Numbers, Numbers, int]]:
-        """An instant, literals that may use it then, what each does, and how much there is for them.
+        """An instant, literals that may use it then, what each does, and the room for them.
 
         Of uses that overlap, each largest set of which all do, where it may be too much.
         """
@@ -129,7 +127,8 @@ class UsedInTurn:
             so_far = np.searchsorted(begins, instants[row])
             numbers = order[:so_far][until[:so_far] >= instants[row]]
             held_by, first = np.unique(self.held_by[numbers], return_index=True)
-            yield int(instants[row]), held_by, self.amount[numbers[first]], self.whole - int(taken[row])
+            amounts, room = self.amount[numbers[first]], self.whole - int(taken[row])
+            yield int(instants[row]), held_by, amounts, room
 
 
 def _during(instants: Numbers, start: Numbers, end: Numbers) -> NDArray[np.bool_]:

@@ -101,8 +101,8 @@ def chosen(
     The few ways of each wish that are nearest to a choice in parts are chosen between first. What
     is lost then is tried again beside the few that stand in its way. What one wish alone could not
     do is left out; what is dearer than the gap between the choice in hand and the bound can be in
-    no better one. Giving every wish up is always a choice. known: a choice to begin with. so_far: hears of a choice as soon as one
-    is in hand.
+    no better one. Giving every wish up is always a choice. known: a choice to begin with. so_far:
+    hears of a choice as soon as one is in hand.
     """
     usable = [_usable(problem, wish) for wish in problem.wishes]
     tried = [one_after_another(problem, order) for order in _orders(problem, usable)]
@@ -209,16 +209,15 @@ def proved(known: Chosen, *, work: float = MOST_WORK) -> Packed:
     elif not all_kept:
         rest, in_hand = _of_these(problem, found, kept)
         usable = [known.usable[i] for i in kept]
-        least_kept = min(_least(rest, usable, in_hand, work, best=known.best), in_hand.penalty)
-    return replace(
-        found, bound=bound, optimal=found.penalty - bound <= MET, least_kept=least_kept
-    )
+        least_kept = min(_least(rest, usable, in_hand, work, best=_is_met(found)), in_hand.penalty)
+    return replace(found, bound=bound, optimal=found.penalty - bound <= MET, least_kept=least_kept)
 
 
 def _least(
     problem: Packing, usable: Sequence[Sequence[int]], in_hand: Packed, work: float, *, best: bool
 ) -> float:
-    """What no choice between some wishes undercuts, with the one in hand."""
+    """What no choice between some wishes undercuts. best: the one in hand is the best of what was
+    weighed."""
     near, least, _, _ = _near(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=in_hand.penalty if best else least)
     return _beyond(Chosen(problem, near, found, best), work, BOUND_ROUNDS)[0]
@@ -236,20 +235,23 @@ def _beyond(known: Chosen, work: float, rounds: int) -> tuple[float, list[list[i
 
     Of what was not weighed, what could be cheaper at the prices found so far is looked at.
     """
-    found, problem, usable, relaxed = known.packed, known.problem, known.usable, known.relaxed
+    found, problem, usable = known.packed, known.problem, known.usable
     lefts = [_Left(each.left_out) for each in problem.wishes]
-    bound = found.bound
     if not any(each.left_out for each in problem.wishes):
-        return bound, [[] for _ in lefts]
-    bound = -inf
+        return found.bound, [[] for _ in lefts]
+    bound = weighed = -inf
+    relaxed = known.relaxed or Relaxation(Columns.of(problem), usable).solved(work)
     for n in range(rounds):
-        relaxed = relaxed or Relaxation(Columns.of(problem), usable).solved(work)
         unseen = relaxed.unseen([each.left_out for each in lefts])
         lower = [float(min(0.0, over.min(initial=0.0))) for over in unseen]
-        dearer = min(float(over.min(initial=inf)) for over in unseen)
         least = relaxed.bound + sum(lower)
-        # A choice is of what was weighed, or has one at the least that was not.
-        bound = max(bound, least, min(found.bound, least + max(0.0, dearer)))
+        if n == 0:
+            weighed = max(found.bound, relaxed.bound)
+        # A choice is of what was weighed, or has one at the least that was not at first.
+        dearer = min(float(over.min(initial=inf)) for over in unseen)
+        each = zip(lefts, relaxed.over, strict=True)
+        besides = min([dearer, *(left.least(own) for left, own in each)])
+        bound = max(bound, least, min(weighed, least + max(0.0, besides)))
         if found.penalty - bound <= CLOSE * abs(found.penalty):
             return bound, [[] for _ in lefts]
         if dearer > -HAIR or n + 1 == rounds:
@@ -259,15 +261,31 @@ def _beyond(known: Chosen, work: float, rounds: int) -> tuple[float, list[list[i
             [k for k in own if own[k] - low <= gap]
             for own, low in zip(relaxed.over, lower, strict=True)
         ]
-        wishes = []
-        for wish, own, left, over in zip(problem.wishes, near, lefts, unseen, strict=True):
-            first = len(wish.alternatives)
-            more = left.cheapest(over, first)
-            own += range(first, first + len(more))
-            wishes.append(replace(wish, alternatives=(*wish.alternatives, *more)))
-        problem, usable, relaxed = replace(problem, wishes=tuple(wishes)), near, None
+        cheaper = [np.flatnonzero(over < 0.0) for over in unseen]
+        some = [
+            those[np.argsort(over[those], kind="stable")][:MOST_UNSEEN]
+            for over, those in zip(unseen, cheaper, strict=True)
+        ]
+        problem, usable = _with_these(problem, near, lefts, some)
+        relaxed = Relaxation(Columns.of(problem), usable).solved(work)
     over_all = zip(lefts, relaxed.over, unseen, strict=True)
     return bound, [left.nearest(own, over) for left, own, over in over_all]
+
+
+def _with_these(
+    problem: Packing,
+    near: Sequence[Sequence[int]],
+    lefts: Sequence[_Left],
+    numbers: Sequence[NDArray[np.intp]],
+) -> tuple[Packing, list[list[int]]]:
+    """With some that were left out of each wish weighed as well."""
+    wishes, usable = [], []
+    for wish, own, left, some in zip(problem.wishes, near, lefts, numbers, strict=True):
+        first = len(wish.alternatives)
+        more = left.weigh(some, first)
+        usable.append([*own, *range(first, first + len(more))])
+        wishes.append(replace(wish, alternatives=(*wish.alternatives, *more)))
+    return replace(problem, wishes=tuple(wishes)), usable
 
 
 class _Left:
@@ -278,18 +296,19 @@ class _Left:
         self._numbers = np.arange(len(left_out.penalty) if left_out else 0)
         self._weighed: dict[int, int] = {}
 
-    def cheapest(self, over: NDArray[np.float64], first: int) -> tuple[Alternative, ...]:
-        """Those that are cheaper than any that was weighed, at some prices, to be weighed under
-        numbers from the first on."""
+    def weigh(self, taken: NDArray[np.intp], first: int) -> tuple[Alternative, ...]:
+        """Some of them, to be weighed under numbers from the first on."""
         if self.left_out is None:
             return ()
-        taken = np.argsort(over, kind="stable")[:MOST_UNSEEN]
-        taken = taken[over[taken] < 0.0]
         found = tuple(map(self.left_out.one, taken.tolist()))
         self._weighed |= {first + n: int(k) for n, k in enumerate(self._numbers[taken])}
         self._numbers = np.delete(self._numbers, taken)
         self.left_out = self.left_out.but(taken.tolist())
         return found
+
+    def least(self, weighed: Mapping[int, float]) -> float:
+        """The least of those that are weighed after all."""
+        return min((own for k, own in weighed.items() if k in self._weighed), default=inf)
 
     def nearest(self, weighed: Mapping[int, float], over: NDArray[np.float64]) -> list[int]:
         """The nearest of all, by their first numbers."""

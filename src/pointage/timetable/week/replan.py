@@ -100,16 +100,17 @@ def replan(
     anew: the wishes whose levain is built anew, whatever becomes of the one that stands.
     memo: what was worked out for other questions.
     """
-    ways = _WaysFromNow(question, before, allowed, anew, memo or Memo())
+    memo = memo or Memo()
+    ways = _WaysFromNow(question, before, allowed, anew, memo)
     wishes = ways.found()
-    counting = Counting(question, wishes)
+    counting = Counting(question, wishes, memo)
     packing = counting.packing()
     packed = chosen(_only_planned(packing, wishes, before), work=work).packed
     while lost := ways.lost(wishes, packed):
         if not ways.search_more(lost):
             break
         wishes = ways.found()
-        counting = Counting(question, wishes)
+        counting = Counting(question, wishes, memo)
         packing = counting.packing()
         packed = chosen(_with_prices(packing, wishes, before, ways.stands), work=work).packed
     choice = WeekChoice(question, wishes, counting, packing, packed)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import pairwise
 from math import ceil, floor, isinf
 
@@ -26,6 +26,7 @@ from pointage.timetable.choice.alternatives import (
     Options,
     Packing,
 )
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
@@ -70,10 +71,12 @@ class _Met:
 
 @dataclass(frozen=True, eq=False)
 class Counting:
-    """Turns instants into minutes of a week and ways into what they use."""
+    """Turns instants into minutes of a week and ways into what they use. memo: what was worked out
+    for other weeks."""
 
     question: WeekQuestion
     wishes: Sequence[WishWays]
+    memo: Memo = field(default_factory=Memo)
 
     def minute(self, at: datetime) -> float:
         return (at - self.question.now) / timedelta(minutes=1)
@@ -112,18 +115,59 @@ class Counting:
         return Packing(
             {**self._capacities(), **dict.fromkeys(map(_tub, joint.values()), self._largest_tub)},
             tuple(
-                Options(
-                    tuple(
-                        self._alternative(each, way, bowls, heats, joint=joint, met=met)
-                        for way in own
-                    ),
-                    _given_up(each.wish, own),
-                    self._left_out(each, heats, joint, met),
+                self.memo.get(
+                    self._asked(each, own, bowls, heats, joint),
+                    partial(self._options, each, own, bowls, heats, joint),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
-                for met in [_Met()]
             ),
             tuple(self._fixed()),
+        )
+
+    def _options(
+        self,
+        wish: WishWays,
+        ways: Sequence[WeekWay],
+        bowls: Bowls,
+        heats: Mapping[str, set[int]],
+        joint: Mapping[JointKey, str],
+    ) -> Options:
+        met = _Met()
+        return Options(
+            tuple(self._alternative(wish, way, bowls, heats, joint=joint, met=met) for way in ways),
+            _given_up(wish.wish, ways),
+            self._left_out(wish, heats, joint, met),
+        )
+
+    def _asked(
+        self,
+        wish: WishWays,
+        ways: Sequence[WeekWay],
+        bowls: Bowls,
+        heats: Mapping[str, set[int]],
+        joint: Mapping[JointKey, str],
+    ) -> Hashable:
+        """All that the options of a wish hang on. Ways are like none but themselves."""
+        culture, ends = wish.wish.problem.culture.name, wish.left_out.ways
+        of_bread = [way.problem for way in ways if way.loads]
+        of_bread += [end.problem for end in ends.endings if end.loads] if ends else []
+        ovens = {(each.oven.name, round(each.process.oven.celsius)): each for each in of_bread}
+        hot = {key: self._left_on(wish, each.oven, key[1]) for key, each in ovens.items()}
+        return (
+            Options,
+            tuple(ways),
+            wish.left_out,
+            wish.batch,
+            self.question.now,
+            wish.wish.lean,
+            _given_up(wish.wish, ways),
+            sum(each.batch == wish.batch for each in self._building_alike(wish)),
+            bool(self._building_alike(wish)),
+            bowls,
+            frozenset(each.fit for each in self._bowls),
+            frozenset((name, frozenset(those)) for name, those in heats.items()),
+            frozenset(hot.items()),
+            frozenset(each for each in joint.items() if each[0][0] == culture),
         )
 
     def _left_out(
@@ -347,9 +391,10 @@ class Counting:
         found: dict[str, set[int]] = {each.name: set() for each in self.question.kitchen.ovens}
         left_out = [each.left_out.ways for each in self.wishes]
         ended = [end for each in left_out if each for end in each.endings]
-        for own in (*ways, ended):
-            for problem in {id(way.problem): way.problem for way in own if way.loads}.values():
-                found[problem.oven.name].add(round(problem.process.oven.celsius))
+        bread = [way.problem for own in ways for way in own if way.loads]
+        bread += [end.problem for end in ended if end.loads]
+        for problem in {id(each): each for each in bread}.values():
+            found[problem.oven.name].add(round(problem.process.oven.celsius))
         return found
 
 

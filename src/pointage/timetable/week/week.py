@@ -97,8 +97,8 @@ def choose_week(
     """The choice of ways and times for all wishes together, whose bounds are left to be proved.
 
     so_far: hears of each wish by itself as it is found, then of a first choice of all together, and
-    of the last. work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was worked out
-    for other questions.
+    of the last. work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was
+    worked out for other questions.
     """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
@@ -108,7 +108,8 @@ def choose_week(
         so_far(tuple(alone))
         reached(SEARCHED * len(found) / len(question.wishes))
     wishes = tuple(found[number] for number in range(len(question.wishes)))
-    counting = Counting(question, wishes)
+    memo = memo or Memo()
+    counting = Counting(question, wishes, memo)
     packing = counting.packing()
 
     def heard(packed: Packed) -> None:
@@ -119,7 +120,7 @@ def choose_week(
     more = worth_weighing(last, work=work)
     if any(more):
         wishes = tuple(each.with_more(own) for each, own in zip(wishes, more, strict=True))
-        counting = Counting(question, wishes)
+        counting = Counting(question, wishes, memo)
         packing = counting.packing()
         last = chosen(packing, work=work, known=last.packed)
     heard(last.packed)
