@@ -81,6 +81,17 @@ class LeftOut:
             tuple(need for each in own for need in each.needs),
         )
 
+    def coarser(self) -> LeftOut:
+        """With those as one that are alike in the first part and the last: fewer, of which less is
+        known, and none dearer."""
+        ends = self.which[:, [0, -1]]
+        which, of = np.unique(ends, axis=0, return_inverse=True)
+        least = np.full(len(which), inf)
+        np.minimum.at(least, of.reshape(-1), self.penalty)
+        if len(self.parts) == 1:
+            return LeftOut(least, which[:, :1], self.parts)
+        return LeftOut(least, which, (self.parts[0], self.parts[-1]))
+
     def but(self, numbers: Sequence[int]) -> LeftOut:
         """All but some of them."""
         penalty = np.delete(self.penalty, list(numbers))

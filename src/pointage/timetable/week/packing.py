@@ -38,10 +38,12 @@ MOST_WORK = 1.0
 HAIR = 1e-6
 MET = 2 / EXACT
 """A bound no further below a penalty is the same: the solver counts in whole numbers."""
-CLOSE = 0.02
-"""Of the penalty: a bound that is no further below it is close enough (ours)."""
-BOUND_ROUNDS, MOST_UNSEEN = 6, 100
-"""How often ways that were not weighed are looked at for the bound, and how many of each wish."""
+CLOSE, FAR = 0.02, 0.04
+"""Of the penalty: a bound that is no further below it is close enough; from the other on, more work
+is done for it (ours)."""
+BOUND_ROUNDS, MOST_UNSEEN, MOST_CLOSELY = 6, 100, 4000
+"""How often ways that were not weighed are looked at for the bound, how many of each wish, and how
+many ways of all for that work."""
 MEND_ROUNDS, MOST_IN_THE_WAY, MEND_WAYS, MEND_WORK = 3, 4, 300, 0.3
 """How often what was lost is tried again, beside so many others, by so many ways of each, with so
 much of the work."""
@@ -202,7 +204,7 @@ def proved(known: Chosen, *, work: float = MOST_WORK) -> Packed:
     problem, found = known.problem, known.packed
     kept = [i for i, k in enumerate(found.chosen) if k is not None]
     all_kept = len(kept) == len(found.chosen)
-    bound = min(_beyond(known, work, BOUND_ROUNDS if all_kept else 1)[0], found.penalty)
+    bound = min(_bound(known, work) if all_kept else _beyond(known, work, 1)[0], found.penalty)
     least_kept = bound
     if not kept:
         least_kept = 0.0
@@ -220,7 +222,17 @@ def _least(
     weighed."""
     near, least, _, _ = _near(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=in_hand.penalty if best else least)
-    return _beyond(Chosen(problem, near, found, best), work, BOUND_ROUNDS)[0]
+    relaxed = Relaxation(Columns.of(problem), near).solved(work)
+    return _bound(Chosen(problem, near, found, best, relaxed), work)
+
+
+def _bound(known: Chosen, work: float) -> float:
+    """What no choice undercuts, with some work where it is far from what was chosen."""
+    found = known.packed
+    quickly, _ = _beyond(known, work, 1)
+    if found.penalty - quickly <= CLOSE * abs(found.penalty):
+        return quickly
+    return max(quickly, _beyond(known, work, BOUND_ROUNDS, closely=True)[0])
 
 
 def worth_weighing(known: Chosen, *, work: float = MOST_WORK) -> list[list[int]]:
@@ -229,14 +241,20 @@ def worth_weighing(known: Chosen, *, work: float = MOST_WORK) -> list[list[int]]
     return _beyond(known, work, BOUND_ROUNDS)[1]
 
 
-def _beyond(known: Chosen, work: float, rounds: int) -> tuple[float, list[list[int]]]:
+def _beyond(
+    known: Chosen, work: float, rounds: int, *, closely: bool = False
+) -> tuple[float, list[list[int]]]:
     """What no choice undercuts, be it of what was weighed or not, as far as is found in so many
     rounds; and where that is far below what was chosen, as of `worth_weighing`.
 
-    Of what was not weighed, what could be cheaper at the prices found so far is looked at.
+    Of what was not weighed, what could be cheaper at the prices found so far is looked at. closely:
+    only the bound is wanted, by whole choices where that by parts of them is far off.
     """
     found, problem, usable = known.packed, known.problem, known.usable
-    lefts = [_Left(each.left_out) for each in problem.wishes]
+    each_left = [each.left_out for each in problem.wishes]
+    if closely:
+        each_left = [left.coarser() if left else None for left in each_left]
+    lefts = [_Left(left) for left in each_left]
     if not any(each.left_out for each in problem.wishes):
         return found.bound, [[] for _ in lefts]
     bound = weighed = -inf
@@ -268,6 +286,19 @@ def _beyond(known: Chosen, work: float, rounds: int) -> tuple[float, list[list[i
         ]
         problem, usable = _with_these(problem, near, lefts, some)
         relaxed = Relaxation(Columns.of(problem), usable).solved(work)
+    if closely and found.penalty - bound > FAR * abs(found.penalty):
+        above = [
+            {k: own - low for k, own in each.items()}
+            for each, low in zip(relaxed.over, lower, strict=True)
+        ]
+        beyond = [over - low for over, low in zip(unseen, lower, strict=True)]
+        every = np.sort(np.concatenate([*beyond, *([*own.values()] for own in above)]))
+        limit = float(every[MOST_CLOSELY]) if len(every) > MOST_CLOSELY else inf
+        near = [[k for k, own in each.items() if own < limit] for each in above]
+        some = [np.flatnonzero(over < limit) for over in beyond]
+        problem, near = _with_these(problem, near, lefts, some)
+        it = solved(problem, near, replace(found, bound=-inf), work)
+        return max(bound, min(it.bound, least + limit)), []
     over_all = zip(lefts, relaxed.over, unseen, strict=True)
     return bound, [left.nearest(own, over) for left, own, over in over_all]
 
