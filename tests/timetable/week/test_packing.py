@@ -17,8 +17,9 @@ from pointage.timetable.choice.alternatives import (
     Options,
     Packing,
 )
+from pointage.timetable.choice.proof import worth_weighing
 from pointage.timetable.week.clash import clash_with
-from pointage.timetable.week.packing import chosen, one_after_another, pack, worth_weighing
+from pointage.timetable.week.packing import chosen, one_after_another, pack
 
 ROOM = {"hands": 1, "oven": 1, "shelf": 3}
 MINUTES = 12

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.calendar import Calendar, calendar_of
 from pointage.timetable.choice.alternatives import CapacityUse, Packed, cost
+from pointage.timetable.choice.proof import HAIR, MET, MOST_WORK
 from pointage.timetable.plan import Plan
 from pointage.timetable.upkeep.between import UpkeepBetween, touches_of
 from pointage.timetable.upkeep.placing import (
@@ -28,7 +29,7 @@ from pointage.timetable.upkeep.placing import (
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.ways.levains import FEED_MINUTES
 from pointage.timetable.week.cultures import Between, Known, WishWays
-from pointage.timetable.week.packing import HAIR, MET, MOST_WORK, pack
+from pointage.timetable.week.packing import pack
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 
 if TYPE_CHECKING:

@@ -21,6 +21,7 @@ from pointage.timetable.calendar import (
 )
 from pointage.timetable.choice.alternatives import Options, Packed, Packing
 from pointage.timetable.choice.memo import Memo
+from pointage.timetable.choice.proof import MOST_WORK
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.rescue.kept_to import NOTICED as NOTICED  # noqa: PLC0414
@@ -37,7 +38,7 @@ from pointage.timetable.ways.levains import (
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, LeftOut, WeekWay, ways_of_wish, worth_trying
-from pointage.timetable.week.packing import MOST_WORK, chosen
+from pointage.timetable.week.packing import chosen
 from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.uses import Counting

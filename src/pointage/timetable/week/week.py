@@ -11,6 +11,7 @@ from functools import partial
 from pointage.timetable.choice.alternatives import Packed, Packing
 from pointage.timetable.choice.beside import beside, can_be_beside
 from pointage.timetable.choice.memo import Memo
+from pointage.timetable.choice.proof import MOST_WORK, Chosen, proved, worth_weighing
 from pointage.timetable.joint import build_keys, joint_builds
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
@@ -26,7 +27,7 @@ from pointage.timetable.week.answer import (
 from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
-from pointage.timetable.week.packing import MOST_WORK, Chosen, chosen, proved, worth_weighing
+from pointage.timetable.week.packing import chosen
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.relief import clashes
 from pointage.timetable.week.uses import Counting
