@@ -19,8 +19,9 @@ range, had become too weak, or came too late, by formula; a wish may be lost by 
 `gap`: the share of the penalty that another choice which keeps the same wishes might save at the
 most. `seconds` are of the processor, in this process and the one beside it (decision 0057),
 `seconds_here` in this one alone, `seconds_wall` by the clock (judge those on a quiet machine); the
-kernel is compiled before. `seconds_one_changed`: planned again with the last wish an hour later,
-what was worked out for the others at hand.
+kernel is compiled before. `seconds_to_first_wall`: until it is first known what becomes of all
+wishes together, which may still get better (decision 0061). `seconds_one_changed`: planned again
+with the last wish an hour later, what was worked out for the others at hand.
 """
 
 from __future__ import annotations
