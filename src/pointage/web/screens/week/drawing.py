@@ -294,7 +294,7 @@ def day_strip(bakes: Sequence[Bake], day: date, kitchen: Kitchen, clock: Clock) 
     for hour in range(0, 25, 6):
         x = line.left + hour / 24 * (line.right - line.left)
         anchor = "start" if hour == 0 else "end" if hour == 24 else "middle"
-        sheet.text("hour", x, STRIP_HEIGHT - 3, str(hour), anchor)
+        sheet.text("hour", x, STRIP_HEIGHT - 3, scale_hour(hour), anchor)
     here = [bake for bake in bakes if any(line.meets(s.start, s.end) for s in bake.plan.steps)]
     for n, bake in enumerate(here, start=1):
         y = base * n / (len(here) + 1)
