@@ -21,9 +21,9 @@ MOST_WORK = 1.0
 HAIR = 1e-6
 MET = 2 / EXACT
 """A bound no further below a penalty is the same: the solver counts in whole numbers."""
-CLOSE, FAR = 0.02, 0.04
-"""Of the penalty: a bound that is no further below it is close enough; from the other on, more work
-is done for it (ours)."""
+PROVED, CLOSE, FAR = 0.005, 0.02, 0.04
+"""Of the penalty: a bound that is no further below it is proof enough; no other ways are looked for;
+and from there on more work is done for it (ours)."""
 BOUND_ROUNDS, MOST_UNSEEN, MOST_CLOSELY = 6, 100, 4000
 """How often ways that were not weighed are looked at for the bound, how many of each wish, and how
 many ways of all for that work."""
@@ -79,7 +79,7 @@ def _bound(known: Chosen, work: float) -> float:
     """What no choice undercuts, with some work where it is far from what was chosen."""
     found = known.packed
     quickly, _ = _beyond(known, work, 1)
-    if found.penalty - quickly <= CLOSE * abs(found.penalty):
+    if found.penalty - quickly <= PROVED * abs(found.penalty):
         return quickly
     return max(quickly, _beyond(known, work, BOUND_ROUNDS, closely=True)[0])
 
@@ -119,7 +119,7 @@ def _beyond(
         each = zip(lefts, relaxed.over, strict=True)
         besides = min([dearer, *(left.least(own) for left, own in each)])
         bound = max(bound, least, min(weighed, least + max(0.0, besides)))
-        if found.penalty - bound <= CLOSE * abs(found.penalty):
+        if found.penalty - bound <= (PROVED if closely else CLOSE) * abs(found.penalty):
             return bound, [[] for _ in lefts]
         if dearer > -HAIR or n + 1 == rounds:
             break
