@@ -39,7 +39,7 @@ from pointage.timetable.ways.pinned import FEEDS, begins, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
-from pointage.timetable.week.fit import LeftOut, WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.fit import NotWeighed, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
 from pointage.timetable.week.steady import UNSTEADY, wider
 from pointage.timetable.week.trial import tried
@@ -70,7 +70,7 @@ class WishWays:
     calendar: Calendar
     levains: Levains
     ways: tuple[WeekWay, ...]
-    left_out: LeftOut
+    left_out: NotWeighed
     batch: str
 
     def with_more(self, numbers: Sequence[int]) -> WishWays:
@@ -81,7 +81,7 @@ class WishWays:
         ways = [every.one(self.left_out.numbers[n]) for n in numbers]
         ways = [way for way in ways if not way.overlaps(way.hands_before())]
         rest = tuple(k for n, k in enumerate(self.left_out.numbers) if n not in fewer)
-        return replace(self, ways=(*self.ways, *ways), left_out=LeftOut(every, rest))
+        return replace(self, ways=(*self.ways, *ways), left_out=NotWeighed(every, rest))
 
     def later(self) -> tuple[WeekWay, ...]:
         """The ways that are later than wanted."""
@@ -261,7 +261,7 @@ def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
 
 def _worth_trying(
     wish: WeekWish, levains: Levains, calendar: Calendar, *, hot: bool
-) -> tuple[tuple[WeekWay, ...], LeftOut]:
+) -> tuple[tuple[WeekWay, ...], NotWeighed]:
     """The ways of a wish that are weighed, the cheapest first, and the others."""
     ways, left_out = worth_trying(
         leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))

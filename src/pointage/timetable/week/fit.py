@@ -130,7 +130,7 @@ def ways_of_wish(
 
 
 @dataclass(frozen=True, eq=False)
-class LeftOut:
+class NotWeighed:
     """Ways of a wish that are not weighed, by their numbers among all. None of what they are where
     nobody looked for them."""
 
@@ -161,7 +161,7 @@ def _labels(them: Iterable[object]) -> Numbers:
 
 def worth_trying(
     ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS
-) -> tuple[list[WeekWay], LeftOut]:
+) -> tuple[list[WeekWay], NotWeighed]:
     """The cheapest ways and the cheapest for each time; and those left out.
 
     So that the choice has few enough to weigh, and something at every time.
@@ -185,7 +185,7 @@ def worth_trying(
             taken[ready] += 1
             taken[built] += 1
             found.append(way)
-    return found, LeftOut(ways, tuple(left_out))
+    return found, NotWeighed(ways, tuple(left_out))
 
 
 def _times(wish: WeekWish) -> Iterator[tuple[datetime, float]]:

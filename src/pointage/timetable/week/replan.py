@@ -37,7 +37,7 @@ from pointage.timetable.ways.levains import (
 )
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
-from pointage.timetable.week.fit import CHEAPEST, LeftOut, WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.fit import CHEAPEST, NotWeighed, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.packing import chosen
 from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WeekQuestion, WeekWish
@@ -239,7 +239,7 @@ class _WaysFromNow:
                 problem.kitchen, problem.now, last, problem.occupied_spans(HANDS)
             )
             # What would be found by a search, nobody has asked: it may cost nothing.
-            ways = WishWays(wish, calendar, {}, (), LeftOut(), batch)
+            ways = WishWays(wish, calendar, {}, (), NotWeighed(), batch)
             known = self._planned[number] = culture, _with_planned(ways, self._before[number])
         return known[1]
 
