@@ -30,7 +30,7 @@ class _Every:
 
 
 @dataclass(frozen=True, eq=False)
-class Columns:
+class UseColumns:
     """A problem as columns. firsts: the flat number of the first alternative of each wish, and how
     many there are. tasks: numbers of theirs by name."""
 
@@ -40,7 +40,7 @@ class Columns:
     every: Mapping[str, _Every]
 
     @staticmethod
-    def of(problem: Packing) -> Columns:
+    def of(problem: Packing) -> UseColumns:
         firsts = [0, *accumulate(len(wish.alternatives) for wish in problem.wishes)]
         tasks: dict[str, int] = {"": -1}
         found: dict[str, list[tuple[int, int, int, int, int, int]]] = defaultdict(list)
@@ -52,7 +52,7 @@ class Columns:
         every = {
             capacity: _Every(*np.array(uses, dtype=np.intp).T) for capacity, uses in found.items()
         }
-        return Columns(problem, firsts, tasks, every)
+        return UseColumns(problem, firsts, tasks, every)
 
     def used_in_turn(
         self, literals: Sequence[Mapping[int, int]], tasks: Mapping[str, int]

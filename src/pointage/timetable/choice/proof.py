@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.timetable.choice.alternatives import Alternative, LeftOut, Packed, Packing, cost
-from pointage.timetable.choice.columns import Columns
+from pointage.timetable.choice.columns import UseColumns
 from pointage.timetable.choice.relaxed import Relaxation, Relaxed
 from pointage.timetable.choice.sat import EXACT
 from pointage.timetable.choice.solver import solved
@@ -22,8 +22,8 @@ HAIR = 1e-6
 MET = 2 / EXACT
 """A bound no further below a penalty is the same: the solver counts in whole numbers."""
 PROVED, CLOSE, FAR = 0.005, 0.02, 0.04
-"""Of the penalty: a bound that is no further below it is proof enough; no other ways are looked for;
-and from there on more work is done for it (ours)."""
+"""Of the penalty: a bound that is no further below it is proof enough; no other ways are looked
+for; and from there on more work is done for it (ours)."""
 BOUND_ROUNDS, MOST_UNSEEN, MOST_CLOSELY = 6, 100, 4000
 """How often ways that were not weighed are looked at for the bound, how many of each wish, and how
 many ways of all for that work."""
@@ -42,6 +42,11 @@ class Chosen:
     packed: Packed
     best: bool
     relaxed: Relaxed | None = None
+
+    @property
+    def is_far(self) -> bool:
+        """Whether another may be cheaper by so much that it is worth to look further."""
+        return self.packed.penalty - self.packed.bound > CLOSE * abs(self.packed.penalty)
 
 
 def proved(known: Chosen, *, work: float = MOST_WORK) -> Packed:
@@ -71,7 +76,7 @@ def _least(
     weighed."""
     near, least, _, _ = nearest_of(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=in_hand.penalty if best else least)
-    relaxed = Relaxation(Columns.of(problem), near).solved(work)
+    relaxed = Relaxation(UseColumns.of(problem), near).solved(work)
     return _bound(Chosen(problem, near, found, best, relaxed), work)
 
 
@@ -107,7 +112,7 @@ def _beyond(
     if not any(each.left_out for each in problem.wishes):
         return found.bound, [[] for _ in lefts]
     bound = weighed = -inf
-    relaxed = known.relaxed or Relaxation(Columns.of(problem), usable).solved(work)
+    relaxed = known.relaxed or Relaxation(UseColumns.of(problem), usable).solved(work)
     for n in range(rounds):
         unseen = relaxed.unseen([each.left_out for each in lefts])
         lower = [float(min(0.0, over.min(initial=0.0))) for over in unseen]
@@ -134,7 +139,7 @@ def _beyond(
             for over, those in zip(unseen, cheaper, strict=True)
         ]
         problem, usable = _with_these(problem, near, lefts, some)
-        relaxed = Relaxation(Columns.of(problem), usable).solved(work)
+        relaxed = Relaxation(UseColumns.of(problem), usable).solved(work)
     if closely and found.penalty - bound > FAR * abs(found.penalty):
         above = [
             {k: own - low for k, own in each.items()}

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.timetable.choice.alternatives import Alternative, HotSpell, LeftOut, left_for
-from pointage.timetable.choice.columns import Columns, needing
+from pointage.timetable.choice.columns import UseColumns, needing
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -98,7 +98,7 @@ class Relaxation:
     """Alternatives of each wish, by their numbers, which may be taken in part, as the solver for
     such takes them: sums of the parts of some literals that are no more than there is room for."""
 
-    columns: Columns
+    columns: UseColumns
     near: Sequence[Sequence[int]]
     _sums: list[tuple[Numbers, Floats, float]] = field(default_factory=list)
     _meant: list[object] = field(default_factory=list)

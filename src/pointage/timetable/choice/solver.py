@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from pointage.timetable.choice.alternatives import Packed, Packing, cost
-from pointage.timetable.choice.columns import Columns, needing
+from pointage.timetable.choice.columns import UseColumns, needing
 from pointage.timetable.choice.sat import Literals
 
 
@@ -16,7 +16,7 @@ def solved(
     in_hand: Packed,
     work: float,
     *,
-    columns: Columns | None = None,
+    columns: UseColumns | None = None,
     all_kept: bool = False,
 ) -> Packed:
     """By CP-SAT, from the choice in hand on. columns: of the problem. all_kept: at any price, if it
@@ -38,7 +38,7 @@ def _model(
     near: Sequence[Sequence[int]],
     in_hand: Packed,
     *,
-    columns: Columns | None = None,
+    columns: UseColumns | None = None,
     all_kept: bool = False,
 ) -> tuple[Literals, list[dict[int, int]]]:
     model = Literals()
@@ -59,7 +59,7 @@ def _model(
             model.at_most_one([model.negated(tasks[task]), *those])
     for i, numbers, leaving in needing(problem, near):
         model.one_needs([literals[i][k] for k in numbers], [literals[j][k] for j, k in leaving])
-    columns = Columns.of(problem) if columns is None else columns
+    columns = UseColumns.of(problem) if columns is None else columns
     for uses in columns.used_in_turn(literals, tasks):
         for _, held_by, amounts, room in uses.too_much():
             if room == 1 and (amounts == 1).all():

@@ -21,7 +21,7 @@ from pointage.timetable.choice.alternatives import (
     Packing,
     cost,
 )
-from pointage.timetable.choice.columns import Columns
+from pointage.timetable.choice.columns import UseColumns
 from pointage.timetable.choice.proof import (
     HAIR,
     MET,
@@ -75,6 +75,7 @@ def chosen(
     work: float = MOST_WORK,
     known: Packed | None = None,
     so_far: Callable[[Packed], None] | None = None,
+    quickly: bool = False,
 ) -> Chosen:
     """The choice that costs least, as far as it is found within so much work.
 
@@ -82,14 +83,14 @@ def chosen(
     is lost then is tried again beside the few that stand in its way. What one wish alone could not
     do is left out; what is dearer than the gap between the choice in hand and the bound can be in
     no better one. Giving every wish up is always a choice. known: a choice to begin with. so_far:
-    hears of a choice as soon as one is in hand.
+    hears of a choice as soon as one is in hand. quickly: one that is far from the bound will do.
     """
     usable = [_usable(problem, wish) for wish in problem.wishes]
     tried = [one_after_another(problem, order) for order in _orders(problem, usable)]
     if known is not None:
         tried.append(replace(known, penalty=cost(problem, known.chosen), bound=-inf))
     in_hand = min(tried, key=lambda each: each.penalty)
-    return _cheapest(problem, usable, in_hand, work, so_far=so_far)
+    return _cheapest(problem, usable, in_hand, work, so_far=so_far, quickly=quickly)
 
 
 def _cheapest(
@@ -99,13 +100,14 @@ def _cheapest(
     work: float,
     *,
     so_far: Callable[[Packed], None] | None = None,
+    quickly: bool = False,
 ) -> Chosen:
     """The cheapest choice, from the one in hand on."""
     near, least, _, _ = nearest_of(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=least)
     if is_met(found):
         return Chosen(problem, near, found, best=True)
-    columns = Columns.of(problem)
+    columns = UseColumns.of(problem)
     relaxed = Relaxation(columns, near).solved(work)
     least = max(least, relaxed.bound)
     nearest = [sorted(own, key=own.__getitem__) for own in relaxed.over]
@@ -142,6 +144,9 @@ def _cheapest(
     if not best and None in found.chosen:
         found = _mended(columns, may_be(), found, work)
         best = is_met(found := replace(found, bound=least))
+    again = Chosen(problem, near, found, best, relaxed)
+    if quickly and again.is_far:
+        return again
     if not best:
         found, best = weighed(max(FEW, MOST_OF_ALL // len(problem.wishes)), work)
     again = Chosen(problem, near, found, best, relaxed)
@@ -167,7 +172,7 @@ def _back(numbers: Sequence[int | None], kept: Sequence[int], of: int) -> tuple[
 
 
 def _mended(
-    columns: Columns, usable: Sequence[Sequence[int]], found: Packed, work: float
+    columns: UseColumns, usable: Sequence[Sequence[int]], found: Packed, work: float
 ) -> Packed:
     """What was lost tried again, with all of its ways, beside the few that stand most in its way.
 

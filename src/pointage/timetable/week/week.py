@@ -117,9 +117,9 @@ def choose_week(
         ways = WeekChoice(question, wishes, counting, packing, packed).ways
         so_far(tuple(None if way is None else way.ready for way in ways))
 
-    last = chosen(packing, work=work, so_far=heard)
-    more = worth_weighing(last, work=work)
-    if any(more):
+    last = chosen(packing, work=work, so_far=heard, quickly=True)
+    if last.is_far:
+        more = worth_weighing(last, work=work)
         wishes = tuple(each.with_more(own) for each, own in zip(wishes, more, strict=True))
         counting = Counting(question, wishes, memo)
         packing = counting.packing()
