@@ -19,8 +19,9 @@ range, had become too weak, or came too late, by formula; a wish may be lost by 
 `gap`: the share of the penalty that another choice which keeps the same wishes might save at the
 most. `seconds` are of the processor, in this process and the one beside it (decision 0057),
 `seconds_here` in this one alone, `seconds_wall` by the clock (judge those on a quiet machine); the
-kernel is compiled before. `seconds_one_changed`: planned again with the last wish an hour later,
-what was worked out for the others at hand.
+kernel is compiled before. `seconds_to_first_wall`: until it is first known what becomes of all
+wishes together, which may still get better (decision 0061). `seconds_one_changed`: planned again
+with the last wish an hour later, what was worked out for the others at hand.
 """
 
 from __future__ import annotations
@@ -46,19 +47,21 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.baker.life import Lived
 from pointage.timetable.choice.alternatives import Options, Packed, Packing
+from pointage.timetable.choice.beside import beside
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.bands import run_thread
+from pointage.timetable.week.answer import WishAnswer
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import by_clock, followed
 from pointage.timetable.week.packing import one_after_another
 from pointage.timetable.week.question import WeekQuestion, WeekWish
-from pointage.timetable.week.week import WeekChoice, answers_of, choose_week
+from pointage.timetable.week.week import SEARCHED, WeekChoice, answers_of, choose_week
 
 NOW = datetime(2026, 11, 30, 7, tzinfo=UTC)  # a Monday
 MEMBERS, WIDER = 200, 1.3
 READINGS = 9  # the seed of how nature's readings err
-SEEDS = (1, 2)
+SEEDS = (1, 2, 3, 4)
 SIZES = (2, 4, 8)
 BREADS = (
     ("harbour-loaf", ("Plover", "Tern"), 4),
@@ -158,6 +161,25 @@ def worked() -> float:
     return sum(os.times()[:4])
 
 
+def planned(
+    question: WeekQuestion, memo: Memo
+) -> tuple[WeekChoice, tuple[WishAnswer, ...], float, float]:
+    """A week as `plan_week` has it, but for upkeep; when by the clock a first plan of all wishes
+    was there, and when by the processor the last was chosen."""
+    searched, first = [0.0], list[float]()
+
+    def heard(ready: tuple[datetime | None, ...]) -> None:
+        if searched[-1] >= SEARCHED:
+            first.append(perf_counter())
+
+    choice = choose_week(question, searched.append, so_far=heard, memo=memo)
+    chosen = worked()
+    with beside(choice.proved_packed) as proof:
+        answers = answers_of(choice, memo=memo)
+        choice = replace(choice, packed=proof(), unproved=None)
+    return choice, answers, first[0], chosen
+
+
 def one(
     doughs: int, seed: int, tenths: dict[int, list[float]], losses: dict[str, list[Lived]]
 ) -> dict[str, Any]:
@@ -165,16 +187,14 @@ def one(
     question = WeekQuestion(hall, NOW, wishes(hall, doughs, seed))
     memo = Memo()
     began, here, wall = worked(), process_time(), perf_counter()
-    choice = choose_week(question, memo=memo)
-    chosen = worked()
-    answers = answers_of(choice, memo=memo)
+    choice, answers, first_wall, chosen = planned(question, memo)
     written, here_end, wall_end = worked(), process_time(), perf_counter()
     moved = question.wishes[-1].problem
     moved = replace(moved, ready=moved.ready + timedelta(hours=1))
     *same, last = question.wishes
     again = replace(question, wishes=(*same, replace(last, problem=moved)))
     changed, here_changed, wall_changed = worked(), process_time(), perf_counter()
-    answers_of(choose_week(again, memo=memo), memo=memo)
+    *_, first_changed, _ = planned(again, memo)
     after, here_after, wall_after = worked(), process_time(), perf_counter()
     nature = stretched(1000 + seed)
     others = {
@@ -192,10 +212,12 @@ def one(
         "seconds": round(written - began, 2),
         "seconds_here": round(here_end - here, 2),
         "seconds_wall": round(wall_end - wall, 2),
+        "seconds_to_first_wall": round(first_wall - wall, 2),
         "seconds_to_choose": round(chosen - began, 2),
         "seconds_one_changed": round(after - changed, 2),
         "seconds_one_changed_here": round(here_after - here_changed, 2),
         "seconds_one_changed_wall": round(wall_after - wall_changed, 2),
+        "seconds_one_changed_to_first_wall": round(first_changed - wall_changed, 2),
         "optimal": packed.optimal,
         "penalty": round(choice.penalty, 2),
         "bound": round(max(0.0, packed.bound - paid), 2),

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from random import Random
 
+import numpy as np
 import pytest
 
 from pointage.timetable.choice.alternatives import (
     Alternative,
     CapacityUse,
     HotSpell,
+    LeftOut,
     Options,
     Packing,
 )
+from pointage.timetable.choice.proof import worth_weighing
 from pointage.timetable.week.clash import clash_with
-from pointage.timetable.week.packing import one_after_another, pack
+from pointage.timetable.week.packing import chosen, one_after_another, pack
 
 ROOM = {"hands": 1, "oven": 1, "shelf": 3}
 MINUTES = 12
@@ -133,6 +137,36 @@ def test_what_is_kept_could_not_be_cheaper_than_is_stated() -> None:
         ]
         assert found.least_kept <= min(alike) + 1e-6, seed
         assert found.penalty - paid - found.least_kept <= 0.01, seed
+
+
+def test_what_was_not_weighed_is_in_the_bound() -> None:
+    for seed in range(60):
+        every = drawn(seed)
+        wishes = []
+        for wish in every.wishes:
+            weighed, others = wish.alternatives[::2], wish.alternatives[1::2]
+            left_out = None
+            if others:
+                # What they use is known in two parts, and not all of it.
+                parts = (
+                    tuple(Alternative(0.0, o.uses[:1], (), o.leaves, o.needs) for o in others),
+                    tuple(Alternative(0.0, o.uses[2:], o.tasks) for o in others),
+                )
+                numbers = np.arange(len(others))
+                prices = np.array([other.penalty for other in others])
+                left_out = LeftOut(prices, np.stack([numbers, numbers], axis=1), parts)
+            wishes.append(Options(weighed, wish.given_up, left_out))
+        problem = replace(every, wishes=tuple(wishes))
+        found = pack(problem)
+        choices = every_choice(every)
+        assert found.bound <= min(price(every, each) for each in choices) + 1e-6, seed
+        kept = [k is None for k in found.chosen]
+        paid = sum(w.given_up for w, none in zip(every.wishes, kept, strict=True) if none)
+        alike = [price(every, c) - paid for c in choices if [k is None for k in c] == kept]
+        assert found.least_kept <= min(alike) + 1e-6, seed
+        for own, wish in zip(worth_weighing(chosen(problem)), problem.wishes, strict=True):
+            assert len(set(own)) == len(own)
+            assert set(own) <= set(range(len(wish.left_out.penalty) if wish.left_out else 0))
 
 
 def test_one_after_another_is_allowed_and_never_better() -> None:

@@ -11,6 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf
 
+import numpy as np
+from numpy.typing import NDArray
+
 
 @dataclass(frozen=True, slots=True)
 class CapacityUse:
@@ -55,16 +58,56 @@ class Alternative:
         return self.penalty + sum(cost for _, cost in self.tasks)
 
 
+@dataclass(frozen=True, eq=False)
+class LeftOut:
+    """Alternatives of a wish that are not weighed, as columns.
+
+    penalty: what each costs at the least; which: of every part the number of what it uses and
+    shares, as do all that have the same there. What is not in a part is not known.
+    """
+
+    penalty: NDArray[np.float64]
+    which: NDArray[np.intp]
+    parts: tuple[tuple[Alternative, ...], ...]
+
+    def one(self, number: int) -> Alternative:
+        """One of them, as far as it is known."""
+        own = [part[n] for part, n in zip(self.parts, self.which[number], strict=True)]
+        return Alternative(
+            float(self.penalty[number]),
+            tuple(use for each in own for use in each.uses),
+            tuple(task for each in own for task in each.tasks),
+            next((each.leaves for each in own if each.leaves), None),
+            tuple(need for each in own for need in each.needs),
+        )
+
+    def coarser(self) -> LeftOut:
+        """With those as one that are alike in the first part and the last: fewer, of which less is
+        known, and none dearer."""
+        ends = self.which[:, [0, -1]]
+        which, of = np.unique(ends, axis=0, return_inverse=True)
+        least = np.full(len(which), inf)
+        np.minimum.at(least, of.reshape(-1), self.penalty)
+        if len(self.parts) == 1:
+            return LeftOut(least, which[:, :1], self.parts)
+        return LeftOut(least, which, (self.parts[0], self.parts[-1]))
+
+    def but(self, numbers: Sequence[int]) -> LeftOut:
+        """All but some of them."""
+        penalty = np.delete(self.penalty, list(numbers))
+        return LeftOut(penalty, np.delete(self.which, list(numbers), axis=0), self.parts)
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
     """The alternatives of one wish, and what it costs to give it up.
 
-    left_out: what any that are not among them would cost at the least.
+    left_out: those that are not among them.
     """
 
     alternatives: tuple[Alternative, ...]
     given_up: float
-    left_out: float = inf
+    left_out: LeftOut | None = None
 
 
 @dataclass(frozen=True)

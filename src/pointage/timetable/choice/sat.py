@@ -52,18 +52,24 @@ class Literals:
     def at_most_one(self, literals: Iterable[int]) -> None:
         self._constraints.add().at_most_one.literals.extend(list(literals))
 
-    def implies(self, literal: int, others: Iterable[int], *, every: bool = True) -> None:
-        """Where it is true, so are all of the others, or at the least one of them."""
-        constraint = self._constraints.add()
-        constraint.enforcement_literal.append(literal)
-        (constraint.bool_and if every else constraint.bool_or).literals.extend(list(others))
+    @staticmethod
+    def negated(literal: int) -> int:
+        """What is true where the literal is not."""
+        return -literal - 1
 
-    def at_most(self, amounts: Iterable[tuple[int, int]], room: int) -> None:
+    def one_needs(self, literals: Iterable[int], others: Iterable[int]) -> None:
+        """At most one of the literals is true, and where one is, so is one of the others."""
+        needed = self.literal()
+        self.at_most_one([self.negated(needed), *literals])
+        constraint = self._constraints.add()
+        constraint.enforcement_literal.append(needed)
+        constraint.bool_or.literals.extend(list(others))
+
+    def at_most(self, literals: list[int], amounts: list[int], room: int) -> None:
         """The amounts of the true among some literals are together no more than there is room."""
         linear = self._constraints.add().linear
-        literals, each = zip(*amounts, strict=True)
         linear.vars.extend(literals)
-        linear.coeffs.extend(each)
+        linear.coeffs.extend(amounts)
         linear.domain.extend((_LEAST, room))
 
     def solved(self, work: float, *, priced: bool = True) -> Solution | None:

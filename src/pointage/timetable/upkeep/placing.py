@@ -20,8 +20,9 @@ from pointage.timetable.choice.alternatives import (
     Options,
     Packing,
 )
+from pointage.timetable.choice.proof import MOST_WORK
 from pointage.timetable.upkeep.task import CultureTask, PlacedTask
-from pointage.timetable.week.packing import MOST_WORK, pack
+from pointage.timetable.week.packing import pack
 
 EDGE = 2.0  # penalty hours for a task at the edge of its window (ours)
 AS_GOOD = timedelta(hours=1)

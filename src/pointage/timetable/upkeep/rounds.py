@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from math import inf
 from typing import TYPE_CHECKING
 
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.calendar import Calendar, calendar_of
 from pointage.timetable.choice.alternatives import CapacityUse, Packed, cost
+from pointage.timetable.choice.proof import HAIR, MET, MOST_WORK
 from pointage.timetable.plan import Plan
 from pointage.timetable.upkeep.between import UpkeepBetween, touches_of
 from pointage.timetable.upkeep.placing import (
@@ -27,7 +29,7 @@ from pointage.timetable.upkeep.placing import (
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.ways.levains import FEED_MINUTES
 from pointage.timetable.week.cultures import Between, Known, WishWays
-from pointage.timetable.week.packing import HAIR, MOST_WORK, pack
+from pointage.timetable.week.packing import pack
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 
 if TYPE_CHECKING:
@@ -46,13 +48,22 @@ LastOf = Callable[["WeekChoice"], set[int]]
 
 @dataclass(frozen=True, eq=False)
 class KeptWeek:
-    """A choice of bakes and the tasks beside them. penalty, bound: of both."""
+    """A choice of bakes and the tasks beside them.
+
+    penalty, bound: of both, the bound where both had to be chosen together; least: of the tasks
+    alone, what none can undercut.
+    """
 
     choice: WeekChoice
     tasks: tuple[PlacedTask, ...]
     penalty: float
     bound: float
-    optimal: bool
+    least: float
+
+    def proved(self, bakes: float) -> tuple[float, bool]:
+        """Its bound by another one of the bakes alone, and whether nothing can be better."""
+        bound = max(self.bound, bakes + self.least)
+        return min(bound, self.penalty), self.penalty - bound <= MET + HAIR
 
 
 def kept_week(choose: Choose, last_of: LastOf, question: WeekQuestion) -> KeptWeek:
@@ -125,8 +136,7 @@ def _together(choice: WeekChoice, between: UpkeepBetween, last_of: LastOf) -> Ke
     """The tasks around the bakes; where they are in each other's way, both chosen together."""
     found = _around(choice, between, last_of)
     packed = choice.packed
-    optimal = packed.optimal and found.price <= found.least + HAIR
-    bound = packed.bound + found.least
+    bound = -inf
     if choice.wishes and found.contested:
         n = len(choice.wishes)
         wishes = (*choice.packing.wishes, *(each.options for each in found.contested))
@@ -142,8 +152,7 @@ def _together(choice: WeekChoice, between: UpkeepBetween, last_of: LastOf) -> Ke
                 choice, found, packed = again, placed, moved
         least = found.least - sum(each.least for each in found.contested)
         bound = max(bound, min(both.bound + least, packed.penalty + found.price))
-        optimal = packed.penalty + found.price - bound <= HAIR
-    return KeptWeek(choice, found.tasks, packed.penalty + found.price, bound, optimal)
+    return KeptWeek(choice, found.tasks, packed.penalty + found.price, bound, found.least)
 
 
 def _around(choice: WeekChoice, between: UpkeepBetween, last_of: LastOf) -> PlacedUpkeep:

@@ -20,7 +20,7 @@ from pointage.timetable.ways.doughs import (
     Way,
     hands_on,
 )
-from pointage.timetable.ways.levains import FEED_MINUTES, MOST_FEEDS
+from pointage.timetable.ways.levains import FEED_MINUTES
 from pointage.timetable.week.question import WantedStage
 
 Floats = NDArray[np.float64]
@@ -199,12 +199,6 @@ class ManyWays:
             feeds = way.levain.feedings()
             of_dough.append(4 * len(feeds) + 2 * (feeds[-1].chilled is not None) + way.retarded)
         return MOST_SPELLS * np.array(of_dough, dtype=np.intp)[self.dough] + self._ends(mixed_about)
-
-    def unshared(self) -> Numbers:
-        """By how many waking feeds each has fewer than MOST_FEEDS."""
-        builds = len(self.endings[0].problem.builds) if self.endings else 0
-        feeds = [len(way.levain.feedings()) - builds for way in self.doughs]
-        return MOST_FEEDS - np.array(feeds, dtype=np.intp)[self.dough]
 
     def times(self, mixed_about: timedelta) -> tuple[Numbers, Numbers]:
         """Numbers for when each is ready, and built, with how long before that it is mixed."""

@@ -29,7 +29,6 @@ from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
 from pointage.timetable.ways.lean import AS_USUAL, Leaning
 from pointage.timetable.ways.levains import (
-    EACH_FEED,
     FEED_GRID,
     STICKS,
     WAKING_SHARES,
@@ -40,7 +39,7 @@ from pointage.timetable.ways.pinned import FEEDS, begins, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
-from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.fit import NotWeighed, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
 from pointage.timetable.week.steady import UNSTEADY, wider
 from pointage.timetable.week.trial import tried
@@ -57,7 +56,7 @@ LATER = timedelta(hours=6)
 """So much longer than wanted is searched, for the ways out of a clash."""
 
 Levains = Mapping[datetime, RipeInHand]
-Weighed = tuple[tuple[WeekWay, ...], float]
+Weighed = tuple[tuple[WeekWay, ...], NotWeighed]
 """The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
 
 
@@ -65,16 +64,26 @@ Weighed = tuple[tuple[WeekWay, ...], float]
 class WishWays:
     """A wish with all it can be done by. wish: its culture as it will be found.
 
-    left_out: the least penalty of the ways that are not weighed (as of `worth_trying`). batch:
-    which of its culture's batches it is in; those of one take from one jar.
+    left_out: the ways that are not weighed (as of `worth_trying`). batch: which of its culture's
+    batches it is in; those of one take from one jar.
     """
 
     wish: WeekWish
     calendar: Calendar
     levains: Levains
     ways: tuple[WeekWay, ...]
-    left_out: float
+    left_out: NotWeighed
     batch: str
+
+    def with_more(self, numbers: Sequence[int]) -> WishWays:
+        """With some of those that were not weighed, by their numbers there."""
+        every, fewer = self.left_out.ways, set(numbers)
+        if every is None or not fewer:
+            return self
+        ways = [every.one(self.left_out.numbers[n]) for n in numbers]
+        ways = [way for way in ways if not way.overlaps(way.hands_before())]
+        rest = tuple(k for n, k in enumerate(self.left_out.numbers) if n not in fewer)
+        return replace(self, ways=(*self.ways, *ways), left_out=NotWeighed(every, rest))
 
     def later(self) -> tuple[WeekWay, ...]:
         """The ways that are later than wanted."""
@@ -237,7 +246,7 @@ class _Search:
                         continue
                     levains = cast(Levains, memo.get(task.key, task.make))
                     hot = any(other != number and _near(wish, span) for other, span in self._ovens)
-                    weigh = partial(_worth_trying, wish, levains, calendar, sharers, hot=hot)
+                    weigh = partial(_worth_trying, wish, levains, calendar, hot=hot)
                     weighed[number] = levains, ToMake(digests.of(task.key, wish, hot), weigh)
                 levains, task = weighed[number]
                 if not memo.has(task.key):
@@ -258,12 +267,11 @@ def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
     return replace(calendar, first=calendar.first + GRID)
 
 
-def _worth_trying(
-    wish: WeekWish, levains: Levains, calendar: Calendar, sharers: int, *, hot: bool
-) -> Weighed:
-    shared = (EACH_FEED + wish.lean.each_chore) * (1 - 1 / sharers)
-    every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
-    ways, left_out = worth_trying(every, shared=shared)
+def _worth_trying(wish: WeekWish, levains: Levains, calendar: Calendar, *, hot: bool) -> Weighed:
+    """The ways of a wish that are weighed, the cheapest first, and the others."""
+    ways, left_out = worth_trying(
+        leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
+    )
     return tuple(ways), left_out
 
 

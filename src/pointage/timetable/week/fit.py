@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from math import inf
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -139,14 +139,42 @@ def ways_of_wish(
     return ManyWays(ways, endings, dough, ending, penalty, odds).weighed()
 
 
-def worth_trying(
-    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS, shared: float = 0.0
-) -> tuple[list[WeekWay], float]:
-    """The cheapest ways and the cheapest for each time; the least penalty of those left out.
+@dataclass(frozen=True, eq=False)
+class NotWeighed:
+    """Ways of a wish that are not weighed, by their numbers among all. None of what they are where
+    nobody looked for them."""
 
-    So that the choice has few enough to weigh, and something at every time. shared: what a waking
-    feed saves at the most if others share it; of those left out, one with fewer feeds than
-    MOST_FEEDS counts so much more as it has less to save.
+    ways: ManyWays | None = None
+    numbers: tuple[int, ...] = ()
+
+    @cached_property
+    def alike(self) -> list[tuple[Numbers, list[WeekWay]]]:
+        """Three numbers of each, with a way for every number: which are alike up to the last fold,
+        which from there until they are shaped, and which from then on."""
+        assert self.ways is not None
+        ways, mine = self.ways, np.array(self.numbers, dtype=np.intp)
+        dough = ways.dough[mine]
+        built = _labels((id(way.levain), way.mix, way.soaks) for way in ways.doughs)
+        divided = _labels((way.divide, way.shaped) for way in ways.doughs)
+        found = []
+        for sort in (built[dough], divided[dough], ways.ending[mine]):
+            _, first, number = np.unique(sort, return_index=True, return_inverse=True)
+            found.append((number, [ways.one(int(mine[n])) for n in first]))
+        return found
+
+
+def _labels(them: Iterable[object]) -> Numbers:
+    """A number for each, the same for those that are the same."""
+    known: dict[object, int] = {}
+    return np.array([known.setdefault(each, len(known)) for each in them], dtype=np.intp)
+
+
+def worth_trying(
+    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS
+) -> tuple[list[WeekWay], NotWeighed]:
+    """The cheapest ways and the cheapest for each time; and those left out.
+
+    So that the choice has few enough to weigh, and something at every time.
     """
     ways = ways if isinstance(ways, ManyWays) else ManyWays.of(ways)
     groups, own = np.unique(np.concatenate(ways.times(MIXED_ABOUT)), return_inverse=True)
@@ -154,20 +182,19 @@ def worth_trying(
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
     taken = [0] * len(groups)
     found: list[WeekWay] = []
-    left_out = inf
-    penalties = ways.penalty + shared * ways.unshared()
+    left_out: list[int] = []
     free: dict[int, Spans | None] = {}
     for start in range(0, len(ways), LOOKED_AT):
         some = np.arange(start, min(start + LOOKED_AT, len(ways)))
         if len(found) >= CHEAPEST:
             full = np.array(taken) >= each_time
             passed = full[ready[some]] & full[built[some]]
-            left_out = float(penalties[some[passed]].min(initial=left_out))
+            left_out += some[passed].tolist()
             some = some[~passed]
-        columns = (each[some].tolist() for each in (ready, built, penalties, ways.dough))
-        for number, at, by, penalty, dough in zip(some.tolist(), *columns, strict=True):
+        columns = (each[some].tolist() for each in (ready, built, ways.dough))
+        for number, at, by, dough in zip(some.tolist(), *columns, strict=True):
             if len(found) >= CHEAPEST and taken[at] >= each_time and taken[by] >= each_time:
-                left_out = min(left_out, penalty)
+                left_out.append(number)
                 continue
             way = ways.one(number)
             if dough not in free:
@@ -176,7 +203,7 @@ def worth_trying(
                 taken[at] += 1
                 taken[by] += 1
                 found.append(way)
-    return found, left_out
+    return found, NotWeighed(ways, tuple(left_out))
 
 
 def _times(wish: WeekWish) -> Iterator[tuple[datetime, float]]:

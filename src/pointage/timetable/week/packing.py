@@ -8,7 +8,7 @@ literal an alternative: at every instant at which a use begins, those that cover
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import islice
 from math import inf
@@ -21,16 +21,22 @@ from pointage.timetable.choice.alternatives import (
     Packing,
     cost,
 )
-from pointage.timetable.choice.sat import EXACT
+from pointage.timetable.choice.columns import UseColumns
+from pointage.timetable.choice.proof import (
+    HAIR,
+    MET,
+    MOST_WORK,
+    Chosen,
+    is_met,
+    nearest_of,
+    of_these,
+    proved,
+)
+from pointage.timetable.choice.relaxed import Relaxation
 from pointage.timetable.choice.solver import solved
 
-MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
-"""Of one wish, and of all together, that the solver is given; what is left out is in the bound."""
-MOST_WORK = 1.0
-"""Of the solver, in its own deterministic seconds: the same on every machine."""
-HAIR = 1e-6
-CLOSE = 0.01
-"""Of the penalty: a bound that is no further below it is close enough (ours)."""
+FEW, MOST_OF_ALL = 40, 2000
+"""Ways of each wish that are chosen between first, and of all together later on."""
 MEND_ROUNDS, MOST_IN_THE_WAY, MEND_WAYS, MEND_WORK = 3, 4, 300, 0.3
 """How often what was lost is tried again, beside so many others, by so many ways of each, with so
 much of the work."""
@@ -59,44 +65,32 @@ def one_after_another(problem: Packing, order: Sequence[int] | None = None) -> P
 
 
 def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
+    """The choice that costs least, as far as it is found within so much work, with its bounds."""
+    return proved(chosen(problem, work=work), work=work)
+
+
+def chosen(
+    problem: Packing,
+    *,
+    work: float = MOST_WORK,
+    known: Packed | None = None,
+    so_far: Callable[[Packed], None] | None = None,
+    quickly: bool = False,
+) -> Chosen:
     """The choice that costs least, as far as it is found within so much work.
 
-    What is lost by taking one after another is tried again beside the few that stand in its way.
-    What one wish alone could not do is left out; then what is dearer than the whole gap between a
-    choice in hand and the sum of the cheapest can be in no better choice. Giving every wish up is
-    always a choice; where some are, the others are chosen between once more, for a bound of theirs.
+    The few ways of each wish that are nearest to a choice in parts are chosen between first. What
+    is lost then is tried again beside the few that stand in its way. What one wish alone could not
+    do is left out; what is dearer than the gap between the choice in hand and the bound can be in
+    no better one. Giving every wish up is always a choice. known: a choice to begin with. so_far:
+    hears of a choice as soon as one is in hand. quickly: one that is far from the bound will do.
     """
     usable = [_usable(problem, wish) for wish in problem.wishes]
-    in_hand = min(
-        (one_after_another(problem, order) for order in _orders(problem, usable)),
-        key=lambda each: each.penalty,
-    )
-    in_hand = _mended(problem, usable, in_hand, work)
-    found, best = _cheapest(problem, usable, in_hand, work)
-    return _chosen_again(problem, usable, found, work, best=best)
-
-
-def _chosen_again(
-    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float, *, best: bool
-) -> Packed:
-    """The same where all is kept; else those kept are chosen between alone, for their bound.
-
-    best: whether it is known to be the best of what was weighed.
-    """
-    kept = [i for i, k in enumerate(found.chosen) if k is not None]
-    if len(kept) == len(found.chosen) or not kept:
-        return replace(found, least_kept=found.bound if kept else 0.0)
-    rest = replace(problem, wishes=tuple(problem.wishes[i] for i in kept))
-    numbers = tuple(found.chosen[i] for i in kept)
-    in_hand = Packed(numbers, cost(rest, numbers), -inf, False)
-    usable = [usable[i] for i in kept]
-    again, best = _cheapest(rest, usable, in_hand, work, best=best)
-    again = _chosen_again(rest, usable, again, work, best=best)
-    every = dict(zip(kept, again.chosen, strict=True))
-    chosen = tuple(every.get(i) for i in range(len(problem.wishes)))
-    penalty = cost(problem, chosen)
-    optimal = penalty - found.bound <= 2 / EXACT
-    return Packed(chosen, penalty, found.bound, optimal, again.least_kept)
+    tried = [one_after_another(problem, order) for order in _orders(problem, usable)]
+    if known is not None:
+        tried.append(replace(known, penalty=cost(problem, known.chosen), bound=-inf))
+    in_hand = min(tried, key=lambda each: each.penalty)
+    return _cheapest(problem, usable, in_hand, work, so_far=so_far, quickly=quickly)
 
 
 def _cheapest(
@@ -105,49 +99,86 @@ def _cheapest(
     in_hand: Packed,
     work: float,
     *,
-    best: bool = False,
-) -> tuple[Packed, bool]:
-    """The cheapest choice, from the one in hand on; it may weigh only the cheaper ways of each.
-
-    And whether it is the best of those. best: it is known to be in hand, and wants but its bound.
-    """
-    near, least, parts, floors = _near(problem, usable, in_hand.penalty)
-    dearer = [each.left_out for each in problem.wishes]
-    unseen = [each - floor for each, floor in zip(dearer, floors, strict=True)]
-    if in_hand.penalty - least <= HAIR:
-        bound = min(in_hand.penalty, least + min(unseen, default=inf))
-        return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR), True
-    left_out = min(unseen, default=inf)
-    most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
-    for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
-        if len(near[i]) > most:
-            dearer[i] = min(dearer[i], own[near[i][most]])
-            left_out = min(left_out, dearer[i] - floor)
-            near[i] = near[i][:most]
-    # What is in hand stays a choice, or its price could not be met.
-    for within, k in zip(near, in_hand.chosen, strict=True):
-        if k is not None and k not in within:
-            within.append(k)
+    so_far: Callable[[Packed], None] | None = None,
+    quickly: bool = False,
+) -> Chosen:
+    """The cheapest choice, from the one in hand on."""
+    near, least, _, _ = nearest_of(problem, usable, in_hand.penalty)
     found = replace(in_hand, bound=least)
+    if is_met(found):
+        return Chosen(problem, near, found, best=True)
+    columns = UseColumns.of(problem)
+    relaxed = Relaxation(columns, near).solved(work)
+    least = max(least, relaxed.bound)
+    nearest = [sorted(own, key=own.__getitem__) for own in relaxed.over]
+    found = replace(in_hand, bound=least)
+
+    def may_be() -> list[list[int]]:
+        """The nearest first, what may be in a cheaper choice."""
+        gap = found.penalty - least + HAIR
+        every = zip(nearest, relaxed.over, strict=True)
+        return [[k for k in those if own[k] <= gap] for those, own in every]
+
+    def weighed(most: int, work: float) -> tuple[Packed, bool]:
+        """The cheapest of so many of each; whether it is known to be."""
+        every = may_be()
+        some = [those[:most] for those in every]
+        # What is in hand stays a choice, or its price could not be met.
+        for within, k in zip(some, found.chosen, strict=True):
+            if k is not None and k not in within:
+                within.append(k)
+        all_of_them = all(len(those) <= most for those in every)
+        it = solved(problem, some, found, work, columns=columns)
+        better = replace(min(found, it, key=lambda each: each.penalty), bound=least)
+        done = better.penalty - it.bound <= MET
+        if all_of_them:
+            better = replace(better, bound=max(least, min(it.bound, better.penalty)))
+        return better, done
+
+    best = is_met(found)
     if not best:
-        it = solved(problem, near, in_hand, work)
-        found = replace(min(in_hand, it, key=lambda each: each.penalty), bound=it.bound)
-        best = found.penalty - found.bound <= 2 / EXACT
-    bound = min(found.bound, least + left_out)
-    if None not in found.chosen and bound < found.penalty - CLOSE * abs(found.penalty):
-        besides = solved(problem, near, found, work, unseen=dearer)
-        bound = max(bound, besides.bound)
-    bound = min(bound, found.penalty)  # the solver rounds
-    return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT), best
+        found, _ = weighed(FEW, work)
+        best = is_met(found)
+    if so_far is not None:
+        so_far(found)
+    if not best and None in found.chosen:
+        found = _mended(columns, may_be(), found, work)
+        best = is_met(found := replace(found, bound=least))
+    again = Chosen(problem, near, found, best, relaxed)
+    if quickly and again.is_far:
+        return again
+    if not best:
+        found, best = weighed(max(FEW, MOST_OF_ALL // len(problem.wishes)), work)
+    again = Chosen(problem, near, found, best, relaxed)
+    return again if best else _rest_again(again, work)
+
+
+def _rest_again(known: Chosen, work: float) -> Chosen:
+    """Those that are kept chosen between alone, where some are lost."""
+    problem, found = known.problem, known.packed
+    kept = [i for i, k in enumerate(found.chosen) if k is not None]
+    if len(kept) == len(found.chosen) or not kept:
+        return known
+    rest, in_hand = of_these(problem, found, kept)
+    again = _cheapest(rest, [known.usable[i] for i in kept], in_hand, work)
+    numbers = _back(again.packed.chosen, kept, len(found.chosen))
+    packed = replace(found, chosen=numbers, penalty=cost(problem, numbers))
+    return replace(known, packed=packed)
+
+
+def _back(numbers: Sequence[int | None], kept: Sequence[int], of: int) -> tuple[int | None, ...]:
+    every = dict(zip(kept, numbers, strict=True))
+    return tuple(every.get(i) for i in range(of))
 
 
 def _mended(
-    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float
+    columns: UseColumns, usable: Sequence[Sequence[int]], found: Packed, work: float
 ) -> Packed:
     """What was lost tried again, with all of its ways, beside the few that stand most in its way.
 
     The others stay as they are, so that few ways are left to choose between.
     """
+    problem = columns.problem
     in_vain: dict[int, tuple[int | None, ...]] = {}
     exhausted: set[tuple[frozenset[int], ...]] = set()
     for number in MEND_ROUNDS * list(range(len(problem.wishes))):
@@ -169,8 +200,8 @@ def _mended(
             near.append(own)
         weighed = tuple(map(frozenset, near))
         if near[number] and weighed not in exhausted:
-            mended = solved(problem, near, found, MEND_WORK * work)
-            if mended.penalty - mended.bound <= 2 / EXACT:
+            mended = solved(problem, near, found, MEND_WORK * work, columns=columns)
+            if is_met(mended):
                 exhausted.add(weighed)  # the best of these is in hand
         else:
             mended = found
@@ -212,55 +243,11 @@ def _in_the_way(
     return sorted(share, key=lambda i: (-share[i], i))[:MOST_IN_THE_WAY]
 
 
-def _parts(problem: Packing, kept: Sequence[Sequence[int]]) -> list[dict[int, float]]:
-    """What each alternative costs at the least: of a shared task its part, were it shared by all.
-
-    No choice costs less than the sum of its parts.
-    """
-    sharers: dict[str, set[int]] = defaultdict(set)
-    for i, numbers in enumerate(kept):
-        for k in numbers:
-            for task, _ in problem.wishes[i].alternatives[k].tasks:
-                sharers[task].add(i)
-    return [
-        {
-            k: each.penalty + sum(price / len(sharers[task]) for task, price in each.tasks)
-            for k in numbers
-            for each in [problem.wishes[i].alternatives[k]]
-        }
-        for i, numbers in enumerate(kept)
-    ]
-
-
 def _orders(problem: Packing, kept: Sequence[Sequence[int]]) -> list[list[int]]:
     """Orders in which the wishes are worth trying one after another: hard to keep ones first."""
     every = list(range(len(problem.wishes)))
     few_first = sorted(every, key=lambda i: (-problem.wishes[i].given_up, len(kept[i])))
     return [every, few_first, every[::-1]]
-
-
-def _near(
-    problem: Packing, kept: Sequence[Sequence[int]], known: float
-) -> tuple[list[list[int]], float, list[dict[int, float]], list[float]]:
-    """What may be in a choice as cheap as the known one, the cheapest first; what none undercuts.
-
-    Leaving out what is too dear leaves fewer to share a task with, which makes more too dear. With
-    them the parts and the floor of each wish.
-    """
-    while True:
-        parts = _parts(problem, kept)
-        floors = [
-            min([wish.given_up, *own.values()])
-            for wish, own in zip(problem.wishes, parts, strict=True)
-        ]
-        gap = known - sum(floors)
-        near = [
-            sorted((k for k in own if own[k] - floor <= gap + HAIR), key=own.__getitem__)
-            for own, floor in zip(parts, floors, strict=True)
-        ]
-        if sum(map(len, near)) == sum(map(len, kept)):
-            return near, sum(floors), parts, floors
-        kept = near
 
 
 def _usable(problem: Packing, wish: Options) -> list[int]:

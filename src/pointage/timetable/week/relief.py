@@ -14,7 +14,7 @@ from pointage.timetable.solve import search
 from pointage.timetable.week.answer import Clash, Relief, ReliefKind
 from pointage.timetable.week.clash import can_all, clash_with, within
 from pointage.timetable.week.cultures import ways_of_week
-from pointage.timetable.week.packing import pack
+from pointage.timetable.week.packing import chosen
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.uses import Counting
 
@@ -65,7 +65,7 @@ def _ways_out(choice: WeekChoice, wishes: Sequence[int]) -> tuple[Relief, ...]:
         later = choice.wishes[number].later()
         own = [later if i == number else each.ways for i, each in enumerate(choice.wishes)]
         packing = within(choice.counting.packing(own), wishes)
-        packed = pack(packing)
+        packed = chosen(packing).packed
         if None not in packed.chosen:
             k = packed.chosen[list(wishes).index(number)]
             assert k is not None
@@ -87,5 +87,5 @@ def _awake(choice: WeekChoice, wishes: Sequence[int]) -> float | None:
     ways = dict(ways_of_week(asked, sleepless=True))
     question = replace(choice.question, wishes=asked)
     counting = Counting(question, [ways[i] for i in range(len(asked))])
-    packed = pack(counting.packing())
+    packed = chosen(counting.packing()).packed
     return None if None in packed.chosen else packed.penalty

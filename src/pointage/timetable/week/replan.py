@@ -21,6 +21,7 @@ from pointage.timetable.calendar import (
 )
 from pointage.timetable.choice.alternatives import Options, Packed, Packing
 from pointage.timetable.choice.memo import Memo
+from pointage.timetable.choice.proof import MOST_WORK
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.rescue.kept_to import NOTICED as NOTICED  # noqa: PLC0414
@@ -36,8 +37,8 @@ from pointage.timetable.ways.levains import (
 )
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
-from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
-from pointage.timetable.week.packing import MOST_WORK, pack
+from pointage.timetable.week.fit import CHEAPEST, NotWeighed, WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.packing import chosen
 from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.uses import Counting
@@ -100,18 +101,19 @@ def replan(
     anew: the wishes whose levain is built anew, whatever becomes of the one that stands.
     memo: what was worked out for other questions.
     """
-    ways = _WaysFromNow(question, before, allowed, anew, memo or Memo())
+    memo = memo or Memo()
+    ways = _WaysFromNow(question, before, allowed, anew, memo)
     wishes = ways.found()
-    counting = Counting(question, wishes)
+    counting = Counting(question, wishes, memo)
     packing = counting.packing()
-    packed = pack(_only_planned(packing, wishes, before), work=work)
+    packed = chosen(_only_planned(packing, wishes, before), work=work).packed
     while lost := ways.lost(wishes, packed):
         if not ways.search_more(lost):
             break
         wishes = ways.found()
-        counting = Counting(question, wishes)
+        counting = Counting(question, wishes, memo)
         packing = counting.packing()
-        packed = pack(_with_prices(packing, wishes, before, ways.stands), work=work)
+        packed = chosen(_with_prices(packing, wishes, before, ways.stands), work=work).packed
     choice = WeekChoice(question, wishes, counting, packing, packed)
     threads = tuple(
         None if way is None else _thread_of(way, each)
@@ -237,7 +239,7 @@ class _WaysFromNow:
                 problem.kitchen, problem.now, last, problem.occupied_spans(HANDS)
             )
             # What would be found by a search, nobody has asked: it may cost nothing.
-            ways = WishWays(wish, calendar, {}, (), 0.0, batch)
+            ways = WishWays(wish, calendar, {}, (), NotWeighed(), batch)
             known = self._planned[number] = culture, _with_planned(ways, self._before[number])
         return known[1]
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import pairwise
 from math import ceil, floor, isinf
+
+import numpy as np
 
 from pointage.kitchen.capacity import (
     HANDS,
@@ -20,15 +22,17 @@ from pointage.timetable.choice.alternatives import (
     Alternative,
     CapacityUse,
     HotSpell,
+    LeftOut,
     Options,
     Packing,
 )
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
-from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
+from pointage.timetable.ways.levains import EACH_FEED, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays, least_off
 from pointage.timetable.week.fit import WeekWay
@@ -67,10 +71,12 @@ class _Met:
 
 @dataclass(frozen=True, eq=False)
 class Counting:
-    """Turns instants into minutes of a week and ways into what they use."""
+    """Turns instants into minutes of a week and ways into what they use. memo: what was worked out
+    for other weeks."""
 
     question: WeekQuestion
     wishes: Sequence[WishWays]
+    memo: Memo = field(default_factory=Memo)
 
     def minute(self, at: datetime) -> float:
         return (at - self.question.now) / timedelta(minutes=1)
@@ -109,26 +115,104 @@ class Counting:
         return Packing(
             {**self._capacities(), **dict.fromkeys(map(_tub, joint.values()), self._largest_tub)},
             tuple(
-                Options(
-                    tuple(
-                        self._alternative(each, way, bowls, heats, joint=joint, met=met)
-                        for way in own
-                    ),
-                    _given_up(each.wish, own),
-                    each.left_out - self._most_shared(each),
+                self.memo.get(
+                    self._asked(each, own, bowls, heats, joint),
+                    partial(self._options, each, own, bowls, heats, joint),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
-                for met in [_Met()]
             ),
             tuple(self._fixed()),
         )
 
-    def _most_shared(self, wish: WishWays) -> float:
-        """What a wish can save at the most by feeds and builds that others of its batch share."""
-        sharers = sum(each.batch == wish.batch for each in self.wishes)
+    def _options(
+        self,
+        wish: WishWays,
+        ways: Sequence[WeekWay],
+        bowls: Bowls,
+        heats: Mapping[str, set[int]],
+        joint: Mapping[JointKey, str],
+    ) -> Options:
+        met = _Met()
+        return Options(
+            tuple(self._alternative(wish, way, bowls, heats, joint=joint, met=met) for way in ways),
+            _given_up(wish.wish, ways),
+            self._left_out(wish, heats, joint, met),
+        )
+
+    def _asked(
+        self,
+        wish: WishWays,
+        ways: Sequence[WeekWay],
+        bowls: Bowls,
+        heats: Mapping[str, set[int]],
+        joint: Mapping[JointKey, str],
+    ) -> Hashable:
+        """All that the options of a wish hang on. Ways are like none but themselves."""
+        culture, ends = wish.wish.problem.culture.name, wish.left_out.ways
+        of_bread = [way.problem for way in ways if way.loads]
+        of_bread += [end.problem for end in ends.endings if end.loads] if ends else []
+        ovens = {(each.oven.name, round(each.process.oven.celsius)): each for each in of_bread}
+        hot = {key: self._left_on(wish, each.oven, key[1]) for key, each in ovens.items()}
+        return (
+            Options,
+            tuple(ways),
+            wish.left_out,
+            wish.batch,
+            self.question.now,
+            wish.wish.lean,
+            _given_up(wish.wish, ways),
+            sum(each.batch == wish.batch for each in self._building_alike(wish)),
+            bool(self._building_alike(wish)),
+            bowls,
+            frozenset(each.fit for each in self._bowls),
+            frozenset((name, frozenset(those)) for name, those in heats.items()),
+            frozenset(hot.items()),
+            frozenset(each for each in joint.items() if each[0][0] == culture),
+        )
+
+    def _left_out(
+        self,
+        wish: WishWays,
+        heats: Mapping[str, set[int]],
+        joint: Mapping[JointKey, str],
+        met: _Met,
+    ) -> LeftOut | None:
+        """The ways that are not weighed: what all that are alike use."""
+        ways = wish.left_out.ways
+        if ways is None:  # nobody knows what they are
+            return LeftOut(np.zeros(1), np.zeros((1, 1), dtype=np.intp), ((Alternative(0.0, ()),),))
+        if not wish.left_out.numbers:
+            return None
+        (built, levains), (divided, doughs), (ended, endings) = wish.left_out.alike
         alike = 1 + sum(each.batch == wish.batch for each in self._building_alike(wish))
-        builds = EACH_BUILD * len(wish.wish.problem.builds) * (1 - 1 / alike)
-        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers) + builds
+        until_folded, until_shaped, until_ready = [], [], []
+        saved = []
+        names = set(joint.values())
+        for way in levains:
+            uses, tasks = self._levain(wish, way, joint)
+            hands = way.hands_at_dough()[len(way.problem.builds) :]
+            uses += [self.use(HANDS, *span) for span in (hands[:-2] if _divides(way) else hands)]
+            until_folded.append(Alternative(0.0, tuple(uses), tasks))
+            made = sum(name in names for name, _ in tasks)
+            apart = len(way.problem.builds) - made if alike > 1 else 0
+            # Those not weighed may share their builds with each other, too.
+            shared = EACH_BUILD * apart * (1 - 1 / alike)
+            saved.append(shared + sum(price for _, price in tasks))
+        for way in doughs:
+            spans = way.hands_at_dough()[-2:] if _divides(way) else []
+            until_shaped.append(Alternative(0.0, tuple(self.use(HANDS, *each) for each in spans)))
+        for way in endings:
+            bake: BakeUses | None = None
+            if way.stage is WantedStage.BAKED:
+                end = (id(way.problem), way.loads, way.hot)
+                bake = met.bakes.get(end) or self._bake(wish, way, heats)
+            uses, leaves, needs = bake or ([], None, ())
+            until_ready.append(Alternative(0.0, tuple(uses), (), leaves, needs))
+        penalty = ways.penalty[list(wish.left_out.numbers)] - np.array(saved)[built]
+        which = np.stack([built, divided, ended], axis=1)
+        return LeftOut(
+            penalty, which, (tuple(until_folded), tuple(until_shaped), tuple(until_ready))
+        )
 
     def _building_alike(self, wish: WishWays) -> list[WishWays]:
         """The other wishes that may share a build with one."""
@@ -265,15 +349,26 @@ class Counting:
         joint: Mapping[JointKey, str],
     ) -> DoughUses:
         """What a way uses before the oven."""
+        uses, tasks = self._levain(wish, way, joint)
+        hands = way.hands_at_dough()[len(way.problem.builds) :]  # the builds are first
+        uses += [self.use(HANDS, *span) for span in hands]
+        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
+            # Of the vessels that hold it there is room, and so of those that hold less as well.
+            roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
+            for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
+                uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
+        return uses, tasks
+
+    def _levain(self, wish: WishWays, way: WeekWay, joint: Mapping[JointKey, str]) -> DoughUses:
+        """What a way uses up to its last build."""
         feedings, builds = way.way.levain.feedings(), way.problem.builds
         names = [""] * len(builds)
         if joint:
             keys = build_keys(builds, feedings, self.question.now)
             culture = way.problem.culture.name
             names = ["" if key is None else joint.get((culture, key), "") for key in keys]
-        spans = way.hands_at_dough()  # the builds first
-        called = [*names, *[""] * (len(spans) - len(names))]
-        uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, called, strict=True)]
+        spans = way.hands_at_dough()[: len(builds)]
+        uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, names, strict=True)]
         tasks = [(name, EACH_BUILD) for name in names if name]
         for name, stage in zip(names, way.problem.build_stages, strict=True):
             if name:
@@ -289,20 +384,23 @@ class Counting:
                 tasks.append((task, _each_feed(wish)))
         grams = seed_from_jar(way.problem, feedings)
         uses.append(self._one(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams))))
-        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
-            # Of the vessels that hold it there is room, and so of those that hold less as well.
-            roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
-            for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
-                uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
         return uses, tuple(tasks)
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
         found: dict[str, set[int]] = {each.name: set() for each in self.question.kitchen.ovens}
-        for own in ways:
-            for problem in {id(way.problem): way.problem for way in own if way.loads}.values():
-                found[problem.oven.name].add(round(problem.process.oven.celsius))
+        left_out = [each.left_out.ways for each in self.wishes]
+        ended = [end for each in left_out if each for end in each.endings]
+        bread = [way.problem for own in ways for way in own if way.loads]
+        bread += [end.problem for end in ended if end.loads]
+        for problem in {id(each): each for each in bread}.values():
+            found[problem.oven.name].add(round(problem.process.oven.celsius))
         return found
+
+
+def _divides(way: WeekWay) -> bool:
+    """Whether the last of its work at the dough is to divide and to shape it."""
+    return way.stage in (WantedStage.SHAPED, WantedStage.BAKED)
 
 
 def _loads(problem: Problem, *, retarded: bool) -> Iterator[tuple[str, list[int]]]:

@@ -11,6 +11,7 @@ from functools import partial
 from pointage.timetable.choice.alternatives import Packed, Packing
 from pointage.timetable.choice.beside import beside, can_be_beside
 from pointage.timetable.choice.memo import Memo
+from pointage.timetable.choice.proof import MOST_WORK, Chosen, proved, worth_weighing
 from pointage.timetable.joint import build_keys, joint_builds
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
@@ -26,7 +27,7 @@ from pointage.timetable.week.answer import (
 from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
-from pointage.timetable.week.packing import MOST_WORK, pack
+from pointage.timetable.week.packing import chosen
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.relief import clashes
 from pointage.timetable.week.uses import Counting
@@ -43,13 +44,17 @@ SEARCHED, CHOSEN = 0.5, 0.6
 
 @dataclass(frozen=True, eq=False)
 class WeekChoice:
-    """The ways of every wish, what they use, and what was chosen."""
+    """The ways of every wish, what they use, and what was chosen.
+
+    unproved: what its proof begins with, where its bounds are not known yet.
+    """
 
     question: WeekQuestion
     wishes: tuple[WishWays, ...]
     counting: Counting
     packing: Packing
     packed: Packed
+    unproved: Chosen | None = None
 
     @property
     def ways(self) -> list[WeekWay | None]:
@@ -71,6 +76,14 @@ class WeekChoice:
         saved = self.penalty - self.packed.least_kept
         return min(1.0, max(0.0, saved / self.penalty)) if self.penalty > 0 else 0.0
 
+    def proved_packed(self, work: float = MOST_WORK) -> Packed:
+        """What was chosen, with its bounds."""
+        if self.unproved is None:
+            return self.packed
+        # Upkeep may have moved it since.
+        best = self.unproved.best and self.packed.chosen == self.unproved.packed.chosen
+        return proved(replace(self.unproved, packed=self.packed, best=best), work=work)
+
 
 def choose_week(
     question: WeekQuestion,
@@ -82,10 +95,11 @@ def choose_week(
     known: Known = lambda number, wish, batch: None,
     memo: Memo | None = None,
 ) -> WeekChoice:
-    """The choice of ways and times for all wishes together.
+    """The choice of ways and times for all wishes together, whose bounds are left to be proved.
 
-    work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was worked out
-    for other questions.
+    so_far: hears of each wish by itself as it is found, then of a first choice of all together, and
+    of the last. work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was
+    worked out for other questions.
     """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
@@ -95,13 +109,24 @@ def choose_week(
         so_far(tuple(alone))
         reached(SEARCHED * len(found) / len(question.wishes))
     wishes = tuple(found[number] for number in range(len(question.wishes)))
-    counting = Counting(question, wishes)
+    memo = memo or Memo()
+    counting = Counting(question, wishes, memo)
     packing = counting.packing()
-    packed = pack(packing, work=work)
+
+    def heard(packed: Packed) -> None:
+        ways = WeekChoice(question, wishes, counting, packing, packed).ways
+        so_far(tuple(None if way is None else way.ready for way in ways))
+
+    last = chosen(packing, work=work, so_far=heard, quickly=True)
+    if last.is_far:
+        more = worth_weighing(last, work=work)
+        wishes = tuple(each.with_more(own) for each, own in zip(wishes, more, strict=True))
+        counting = Counting(question, wishes, memo)
+        packing = counting.packing()
+        last = chosen(packing, work=work, known=last.packed)
+    heard(last.packed)
     reached(CHOSEN)
-    choice = WeekChoice(question, wishes, counting, packing, packed)
-    so_far(tuple(None if way is None else way.ready for way in choice.ways))
-    return choice
+    return WeekChoice(question, wishes, counting, packing, last.packed, last)
 
 
 def plan_week(
@@ -124,8 +149,11 @@ def plan_week(
         )
 
     kept = kept_week(choose, last_of_batch, question)
-    choice = kept.choice
-    answers = answers_of(choice, reached, memo)
+    # The proof changes nothing of what is chosen, so it need not be waited for.
+    with beside(partial(kept.choice.proved_packed, work)) as proof:
+        answers = answers_of(kept.choice, reached, memo)
+        choice = replace(kept.choice, packed=proof(), unproved=None)
+    bound, optimal = kept.proved(choice.packed.bound)
     plans = put_back([each.plan for each in answers], kept.tasks)
     answers = tuple(replace(e, plan=plan) for e, plan in zip(answers, plans, strict=True))
     firm = [each.wish.firm for each in choice.wishes]
@@ -133,13 +161,13 @@ def plan_week(
     prices = sum(
         choice.packing.wishes[i].given_up for i, way in enumerate(choice.ways) if way is None
     )
-    status = WeekStatus.OPTIMAL if kept.optimal else WeekStatus.FEASIBLE
+    status = WeekStatus.OPTIMAL if optimal else WeekStatus.FEASIBLE
     found = clashes(choice) if lost else ()
     reached(1.0)
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
         kept.penalty - prices,
-        max(0.0, min(kept.bound, kept.penalty) - prices),  # the solver rounds
+        max(0.0, bound - prices),
         answers,
         found,
         kept.tasks,
