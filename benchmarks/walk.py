@@ -169,12 +169,16 @@ class InHand:
         done = sum(at <= now for at in self.feeds)
         feeds = []
         for n, (at, feed) in enumerate(zip(self.feeds, self.thread.feeds, strict=True)):
-            put = int(self.life.put[n][0])
-            there = self.instant(put) if put >= 0 else None
+            there, again = (
+                self.instant(step) if (step := int(steps[n][0])) >= 0 else None
+                for steps in (self.life.put, self.life.out)
+            )
             if at > now:
                 feeds.append(feed)
             elif there is not None and there <= now:
-                feeds.append(replace(feed, at=at, chilled=there))
+                out = again if again is not None and again <= now else None
+                out = out or (feed.warmed if feed.warmed and feed.warmed > now else None)
+                feeds.append(replace(feed, at=at, chilled=there, warmed=out))
             elif feed.chilled is not None:
                 put_there = max(now, feed.chilled)
                 out = None if feed.warmed is None or feed.warmed <= put_there else feed.warmed
@@ -237,9 +241,11 @@ class Walk:
             self.unheard |= read
             off = {each.wish for each in here if abs(each.off) > FAR_OFF}
             looked = {self._culture(each.wish) for each in here if each.news or each.wish in off}
+            begin = {self._culture(each.wish) for each in here if each.step == "feed 0"}
+            for name in sorted(self.unheard if looked else self.unheard & begin):
+                self._learn(name, now)
+                self._follow(name, now)
             if looked:
-                for name in sorted(self.unheard):
-                    self._learn(name, now)
                 self._replan(now, looked)
 
     def _culture(self, number: int) -> str:
@@ -273,6 +279,15 @@ class Walk:
             seed = int(now.timestamp()) % 9973
             self.beliefs[name] = learn(None, seen, seed)
         self.unheard.discard(name)
+
+    def _follow(self, name: str, now: datetime) -> None:
+        """What begins from now on is followed by what is believed now, as the desk's forecasts are."""
+        for number, bake in self.bakes.items():
+            if self._culture(number) == name and bake.feeds[0] >= now:
+                known = self._believed(number, latest=False)
+                what = (replace(bake.problem, believed=known), bake.stage, bake.thread, bake.ready)
+                self.bakes[number] = InHand(number, bake.wish, bake.traits, *what)
+                self.bakes[number].asked = bake.asked
 
     def _believed(self, number: int, *, latest: bool) -> Traits | None:
         belief = self.beliefs.get(self._culture(number))

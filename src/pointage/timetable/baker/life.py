@@ -53,9 +53,9 @@ class Lived:
     begun: the steps at which each feed was mixed; taken: at which the levain was; planned: at which
     it was to be. dough: None for a wish that ends before. believed: of each mixture, what it did,
     for who is to know of it. learned: what her looks have told her (`looking.FoundAt`). found: of
-    each mixture, when it was found to be as wanted; put: of each feed, the step at which it went
-    into the fridge, -1 where it did not. ripe_h: after how many hours the middle one's levain is
-    ripe.
+    each mixture, when it was found to be as wanted; put, out: of each feed, the steps at which it
+    went into the fridge, and came out to stand in the warm again, -1 where it did not. ripe_h:
+    after how many hours the middle one's levain is ripe.
     """
 
     ripe: tuple[Flags, ...]
@@ -67,6 +67,7 @@ class Lived:
     learned: Floats | None = None
     found: tuple[FoundAt, ...] = ()
     put: tuple[Steps, ...] = ()
+    out: tuple[Steps, ...] = ()
     ripe_h: float = 0.0
 
     @property
@@ -202,6 +203,7 @@ class _Life:
     believed: list[Believed] = field(default_factory=list)
     found: list[FoundAt] = field(default_factory=list)
     put: list[Steps] = field(default_factory=list)
+    out: list[Steps] = field(default_factory=list)
     begun: list[Steps] = field(default_factory=list)
     ripe: list[Flags] = field(default_factory=list)
     ripe_h: float = 0.0
@@ -251,6 +253,7 @@ class _Life:
         ripe_from: Floats,
         taken: Steps,
         put: Steps,
+        out: Steps,
         inside: Flags,
         *,
         is_build: bool,
@@ -258,6 +261,7 @@ class _Life:
         """A feed was taken from; hours after which each member's was ripe; inside: its window."""
         self.begun.append(self.at)
         self.put.append(put)
+        self.out.append(out)
         if is_build:
             self.ripe.append(inside)
         self.ripe_h = float(np.median(ripe_from))
@@ -282,6 +286,7 @@ class _Life:
             self.learned,
             tuple(self.found),
             tuple(self.put),
+            tuple(self.out),
             self.ripe_h,
         )
 
@@ -397,21 +402,23 @@ class _Abreast:
         if done.put is not None and fridge is not None:
             put, cold = np.full_like(start, done.put), np.ones_like(ever)
         kept = held.at(np.where(cold, put, taken))
+        out = np.full_like(start, -1)
         if fridge is not None and cold.any():
             there = [problem.stands.fed(each, fridge, last=last) for each in mixed]
             waits = _Waits(held, here, there, put, cold, first, until, planned, minutes)
-            kept, later, ripe = self._waited(waits, kept, done)
+            kept, later, out, ripe = self._waited(waits, kept, done)
             taken, inside = np.where(cold, later, taken), np.where(cold, ripe, inside)
         by_life = quarters.by_life
         put, inside = np.where(cold, put, -1), np.asarray(inside)
-        own = (by_life(ripe_from), by_life(taken), by_life(put), by_life(inside))
+        own = (by_life(ripe_from), by_life(taken), by_life(put), by_life(out), by_life(inside))
         for life, culture, *of_life in zip(self.lives, kept.apart(), *own, strict=True):
             life.comes_to(culture, *of_life, is_build=last)
 
     def _waited(
         self, waits: _Waits, mixtures: Abreast, done: _SoFar
-    ) -> tuple[Abreast, Steps, Flags]:
-        """Levains that wait in the fridge as they are taken, when that is, and if they are ripe.
+    ) -> tuple[Abreast, Steps, Steps, Flags]:
+        """Levains that wait in the fridge as they are taken, when that is, when they came out before,
+        -1 where they did not, and if they are ripe.
 
         One that is too young stands in the warm again, from when that is planned or it is wanted.
         """
@@ -439,4 +446,5 @@ class _Abreast:
             states = np.where(young[:, None], warm.at(later).states, kept.states)
             kept = replace(kept, states=states)
         sour = sourness(kept.states)
-        return kept, later, np.asarray((sour >= ripe_at) & (sour <= past))
+        out = np.where(young, out, -1)
+        return kept, later, out, np.asarray((sour >= ripe_at) & (sour <= past))
