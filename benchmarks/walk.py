@@ -281,7 +281,7 @@ class Walk:
         self.unheard.discard(name)
 
     def _follow(self, name: str, now: datetime) -> None:
-        """What begins from now on is followed by what is believed now, as the desk's forecasts are."""
+        """What begins from now on is followed by what is believed now, as on the desk."""
         for number, bake in self.bakes.items():
             if self._culture(number) == name and bake.feeds[0] >= now:
                 known = self._believed(number, latest=False)

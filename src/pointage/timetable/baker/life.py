@@ -252,16 +252,18 @@ class _Life:
         culture: Mixture,
         ripe_from: Floats,
         taken: Steps,
-        put: Steps,
-        out: Steps,
+        cold: tuple[Steps, Steps],
         inside: Flags,
         *,
         is_build: bool,
     ) -> None:
-        """A feed was taken from; hours after which each member's was ripe; inside: its window."""
+        """A feed was taken from; hours after which each member's was ripe; inside: its window.
+
+        cold: when it went into the fridge and came out.
+        """
         self.begun.append(self.at)
-        self.put.append(put)
-        self.out.append(out)
+        self.put.append(cold[0])
+        self.out.append(cold[1])
         if is_build:
             self.ripe.append(inside)
         self.ripe_h = float(np.median(ripe_from))
@@ -410,15 +412,16 @@ class _Abreast:
             taken, inside = np.where(cold, later, taken), np.where(cold, ripe, inside)
         by_life = quarters.by_life
         put, inside = np.where(cold, put, -1), np.asarray(inside)
-        own = (by_life(ripe_from), by_life(taken), by_life(put), by_life(out), by_life(inside))
+        cold_of = zip(by_life(put), by_life(out), strict=True)
+        own = (by_life(ripe_from), by_life(taken), cold_of, by_life(inside))
         for life, culture, *of_life in zip(self.lives, kept.apart(), *own, strict=True):
             life.comes_to(culture, *of_life, is_build=last)
 
     def _waited(
         self, waits: _Waits, mixtures: Abreast, done: _SoFar
     ) -> tuple[Abreast, Steps, Steps, Flags]:
-        """Levains that wait in the fridge as they are taken, when that is, when they came out before,
-        -1 where they did not, and if they are ripe.
+        """Levains that wait in the fridge as they are taken, when that is, when they came out of it
+        before, -1 where they did not, and if they are ripe.
 
         One that is too young stands in the warm again, from when that is planned or it is wanted.
         """
