@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise
 from typing import Any
 
+import numpy as np
 import pytest
 from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 
@@ -319,3 +320,34 @@ def test_who_goes_on_by_the_signs_lives_from_now_on() -> None:
     assert {int(each) for each in lived.taken} == {round((loaf.mix - base) / GRID)}
     assert lived.dough is not None
     assert (lived.dough.divided >= (now - base) / GRID).all()
+
+
+def test_what_was_done_is_found_again_as_it_was() -> None:
+    """A levain that waited in the cold, and stood in the warm again, is as ripe when it is recorded
+    and gone on from as it was when it was used."""
+    choice, (loaf, _) = planned()
+    way = choice.ways[0]
+    assert way is not None
+    baker = followed(way.problem, way.stage, loaf).baker
+    base, last = floor_to_grid(loaf.feeds[0].at), len(loaf.feeds) - 1
+    every = baker.lives(way.problem.traits.some(200))
+    again = np.flatnonzero(every.out[last] >= 0)
+    assert len(again)
+    for member in map(int, again[:4]):
+        culture = way.problem.traits.some(200).only(np.array([member]))
+        lived = baker.lives(culture)
+        feeds = []
+        for n, feed in enumerate(loaf.feeds):
+            at, put, out = (
+                base + int(steps[n][0]) * GRID if steps[n][0] >= 0 else None
+                for steps in (lived.begun, lived.put, lived.out)
+            )
+            assert at is not None
+            feeds.append(replace(feed, at=feed.at if n == 0 else at, chilled=put, warmed=out))
+        mixed_at = base + int(lived.taken[0]) * GRID
+        done = replace(loaf, feeds=tuple(feeds), mix=mixed_at)
+        so_far = UnderWay(done, len(feeds), mixed=True)
+        problem = replace(way.problem, now=mixed_at + GRID)
+        found = followed(problem, way.stage, done, so_far).baker.lives(culture)
+        assert [bool(each[0]) for each in found.ripe] == [bool(each[0]) for each in lived.ripe]
+        assert found.ripe_h == pytest.approx(lived.ripe_h)
