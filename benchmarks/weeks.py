@@ -7,12 +7,15 @@ a pace of its own, WIDER times as far, too. At first nothing is known of any cul
 
 Rows: `plan`, as it was made, by a baker who follows the signs; `replanned`, the same week
 with each offer taken that keeps more wishes by what is believed then (benchmarks.walk);
-`one_after_another` and `backward_pass`, plans of the same ways, as they were made. Kept: every
+`one_after_another` and `backward_pass`, plans of the same ways, as they were made; `all_known`,
+what can be kept at the most, as a rule: planned and lived through by one who knows each culture to
+the last trait, the pace of each mix included, and never leaves it out of sight. Kept: every
 levain used inside its window, the dough loaded inside its proof range while it still stands, by
 nature's truth, and out within 20 min of when it was planned to be, which is never after it was
 wanted and at most 3 h before; `to_the_time` besides: out within 20 min of when it was wanted. ±
 `error`: the standard error over weeks; of `gained`, that of the difference.
-`lost`: of 100 wishes, the first cause; `tenths`: shown odds, how many wishes, the share kept.
+`lost`: of 100 wishes, the first cause; `tenths`: shown odds, how many wishes, the share kept;
+`of_possible`: of the wishes that are kept in `all_known`, the share kept.
 """
 
 from __future__ import annotations
@@ -20,7 +23,7 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import fmean, stdev
 from time import process_time
@@ -47,6 +50,7 @@ POPULATION = 200  # so many weeks there are, from 0
 class Kept:
     """What became of the wishes of a row."""
 
+    wishes: list[bool] = field(default_factory=list)
     weeks: list[float] = field(default_factory=list)
     to_the_time: list[float] = field(default_factory=list)
     causes: Counter[str] = field(default_factory=Counter)
@@ -55,6 +59,7 @@ class Kept:
     def add(self, lives: Sequence[tuple[WeekWish, Lived | None, float, bool]]) -> None:
         """Of each wish its life, the odds shown, and whether it was planned to the time."""
         kept = [life is not None and bool(life.kept[0]) for _, life, _, _ in lives]
+        self.wishes += kept
         self.weeks.append(fmean(kept))
         on_time = [k and each[3] for k, each in zip(kept, lives, strict=True)]
         self.to_the_time.append(fmean(on_time))
@@ -118,6 +123,26 @@ def lived(
         yield wish, life, odds, abs(wish.last - way.ready) <= ON_TIME
 
 
+def all_known(
+    asked: Sequence[WeekWish], natures: Mapping[int, Traits]
+) -> Iterator[tuple[WeekWish, Lived | None, float, bool]]:
+    """What becomes of a plan by one who knows all, and sees all."""
+    knowing = tuple(
+        replace(wish, problem=replace(wish.problem, believed=natures[number]))
+        for number, wish in enumerate(asked)
+    )
+    ways = choose_week(WeekQuestion(four_cultures(), NOW, knowing)).ways
+    for number, (wish, way) in enumerate(zip(asked, ways, strict=True)):
+        if way is None:
+            yield wish, None, 0.0, False
+            continue
+        follower = followed(way.problem, way.stage, way.thread())
+        baker = replace(follower.baker, known=())
+        life = baker.lives(natures[number], READINGS + number)
+        odds = float(np.mean(follower.lived.kept))
+        yield wish, life, odds, abs(wish.last - way.ready) <= ON_TIME
+
+
 def _walked(
     asked: Sequence[WeekWish], bakes: dict[int, InHand]
 ) -> Iterator[tuple[WeekWish, Lived | None, float, bool]]:
@@ -144,11 +169,19 @@ def week(number: int, into: dict[str, Kept]) -> dict[str, Any]:
     for name, how in (("one_after_another", one_after_another), ("backward_pass", backward)):
         ways = replace(choice, packed=how(choice.packing)).ways
         into[name].add(list(lived(ways, asked, natures)))
+    into["all_known"].add(list(all_known(asked, natures)))
     walk = Walk(question, natures, TWINS)
     walk.begin(choice)
     walk.live()
     into["replanned"].add(list(_walked(asked, walk.bakes)))
     return {"offered": walk.offered, "taken": walk.taken, "anew": walk.anew}
+
+
+def possible(row: Kept, known: Kept) -> float | None:
+    """Of the wishes that are kept by one who knows all, the share that a row keeps."""
+    pairs = zip(row.wishes, known.wishes, strict=True)
+    kept = [is_kept for is_kept, can_be in pairs if can_be]
+    return round(fmean(kept), 3) if kept else None
 
 
 def main(arguments: Sequence[str]) -> None:
@@ -171,6 +204,7 @@ def main(arguments: Sequence[str]) -> None:
         "wishes": DOUGHS * weeks,
         "wider": WIDER,
         "rows": {name: each.summed() for name, each in rows.items()},
+        "of_possible": {name: possible(each, rows["all_known"]) for name, each in rows.items()},
         "gained": {"kept": round(fmean(gained), 3), "error": standard_error(gained)},
         **offers,
     }
